@@ -1,0 +1,1 @@
+"""Numbered system checks: what must hold before the service may run."""

@@ -1,0 +1,24 @@
+"""The intake's records, one file a subject."""
+
+from intake.models.bike import Adjuster, Bike, Setting
+from intake.models.exchange import Event, Message, OutboxMail
+from intake.models.people import Client, User
+from intake.models.readings import Answer, Reading, StepDraft, Symptom
+from intake.models.requests import Round, SetupRequest
+
+__all__ = [
+    "Adjuster",
+    "Answer",
+    "Bike",
+    "Client",
+    "Event",
+    "Message",
+    "OutboxMail",
+    "Reading",
+    "Round",
+    "Setting",
+    "SetupRequest",
+    "StepDraft",
+    "Symptom",
+    "User",
+]

@@ -1,0 +1,106 @@
+"""What a tuner makes of a round: the derivation, drafts of a recommendation, and the approved document."""
+
+import hashlib
+import json
+from typing import Any, ClassVar
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+
+from intake.models import Round
+
+DOCUMENT_SCHEMA = 1
+
+
+class Frozen(Exception):
+    """An approved document was to be changed or deleted."""
+
+
+class Derivation(models.Model):
+    """What the engine said of a round's readings; kept by input and engine version, never recomputed in place."""
+
+    round = models.ForeignKey(Round, on_delete=models.CASCADE, related_name="derivations")
+    input_hash = models.CharField(max_length=64)
+    engine_version = models.CharField(max_length=16)
+    result = models.JSONField()
+    created_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        constraints: ClassVar = [
+            models.UniqueConstraint(
+                fields=["round", "input_hash", "engine_version"], name="one_derivation_per_input"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.round} by engine {self.engine_version}"
+
+
+class Recommendation(models.Model):
+    """A version of a round's recommendation: a draft that tuners edit until one of them approves it.
+
+    ``lock`` counts the saves (optimistic lock); a correction after approval is a new row with the next version.
+    """
+
+    class State(models.TextChoices):
+        DRAFT = "draft"
+        APPROVED = "approved"
+        DROPPED = "dropped"
+
+    round = models.ForeignKey(Round, on_delete=models.CASCADE, related_name="recommendations")
+    version = models.PositiveSmallIntegerField(default=1)
+    state = models.CharField(max_length=8, choices=State.choices, default=State.DRAFT)
+    lock = models.PositiveIntegerField(default=1)
+    derivation = models.ForeignKey(Derivation, on_delete=models.PROTECT, related_name="+")
+    judgement_version = models.CharField(max_length=16)
+    # The draft as judged, and as the tuner has it now: the shape is told in tuning.desk.drafting.
+    proposed = models.JSONField()
+    content = models.JSONField()
+    created_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+")
+    created_at = models.DateTimeField(auto_now_add=True)
+    changed_at = models.DateTimeField(auto_now=True)
+
+    class Meta:
+        constraints: ClassVar = [
+            models.UniqueConstraint(fields=["round", "version"], name="one_recommendation_per_version"),
+            models.UniqueConstraint(fields=["round"], condition=Q(state="draft"), name="one_open_draft_per_round"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.round} recommendation {self.version}"
+
+
+class ApprovedDocument(models.Model):
+    """The frozen recommendation: canonical JSON text, its SHA-256, who approved it and when. Never changes."""
+
+    recommendation = models.OneToOneField(Recommendation, on_delete=models.PROTECT, related_name="document")
+    schema_version = models.PositiveSmallIntegerField(default=DOCUMENT_SCHEMA)
+    text = models.TextField()
+    sha256 = models.CharField(max_length=64)
+    approved_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    approved_at = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return f"{self.recommendation} {self.sha256[:12]}"
+
+    @staticmethod
+    def canonical(content: dict[str, Any]) -> str:
+        """Return the one text of a document: sorted keys, no spare space, no NaN, UTF-8 kept."""
+        return json.dumps(content, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
+
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        if self.pk is not None:
+            raise Frozen("an approved document never changes; a correction is a new version")
+        self.sha256 = hashlib.sha256(self.text.encode()).hexdigest()
+        super().save(*args, **kwargs)
+
+    def delete(self, *args: Any, **kwargs: Any) -> tuple[int, dict[str, int]]:
+        raise Frozen("an approved document is kept; the sheet and its reprints rest on it")
+
+    def content(self) -> dict[str, Any]:
+        """Return the document. Raises Frozen when the stored text no longer matches its hash."""
+        if hashlib.sha256(self.text.encode()).hexdigest() != self.sha256:
+            raise Frozen(f"the document of {self.recommendation} does not match its hash")
+        loaded: dict[str, Any] = json.loads(self.text)
+        return loaded

@@ -1,0 +1,158 @@
+"""What the judgement takes and gives: ids and parameters only; the words are templates of the faces."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from tuning.engine.case import Case
+from tuning.engine.derivation import Derivation
+
+#: Bumped whenever the same case could be judged otherwise; stored with every recommendation.
+JUDGEMENT_VERSION = "1"
+
+#: The order of work. A case stands at the first gate that is not passed.
+GATES = ("safe", "trust", "sag", "damping", "reserve", "geometry")
+GATE_STATES = ("passed", "stands_here", "waiting")
+
+SKILLS = ("adjusters", "hand_tools", "home_workshop", "specialist")
+BUDGETS = ("none", "springs", "springs_and_internals")
+
+
+@dataclass(frozen=True, slots=True)
+class Symptom:
+    """One complaint: id of the vocabulary, the end it is felt at ("" when unknown), severity 1 (a little) to 3."""
+
+    id: str
+    end: str = ""
+    severity: int = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Dossier:
+    """Everything judged at once: the case, what the engine derived, and what the client wants and can do."""
+
+    case: Case
+    derivation: Derivation
+    #: Stop-gate answers: question id → "yes" | "no" | "unsure". A missing answer is not a no.
+    stop_answers: Mapping[str, str]
+    symptoms: tuple[Symptom, ...] = ()
+    skill: str = "hand_tools"
+    budget: str = "none"
+    #: Free text of the client, searched for safety words.
+    words: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """The band wanted for a derived value, with where it comes from."""
+
+    key: str
+    low: float
+    high: float
+    unit: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """A derived value held against its target.
+
+    verdict: "in_band", "below", "above" or "cannot_tell" (the 95 % interval straddles an edge, or there is no
+    number). certain: the whole 95 % interval lies on one side. worth_acting: more likely than not outside.
+    decide: the reading that would decide a cannot_tell, as ``quantity.end``.
+    """
+
+    key: str
+    target: Target
+    verdict: str
+    certain: bool
+    worth_acting: bool
+    decide: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Gate:
+    """One gate of the pathway and why it is where it is: reasons are ids with parameters."""
+
+    id: str
+    state: str
+    reasons: tuple["Said", ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """One thing to say: the id of a sentence and its parameters. Lengths etc. in canonical units, as
+    ``{"sag": 34.2}``; the sentence's template knows each parameter's dimension by its name."""
+
+    id: str
+    params: Mapping[str, object] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One adjustment.
+
+    key: stable within the draft; adjuster: key of the case's adjuster, or "" for a part or a job (spring, oil,
+    service); start/target in ``unit`` (None where there is no number); why: reasons; how: procedure ids in
+    order; verify: what to check; cautions: ids, the critical ones listed again in ``critical``; skill: level
+    needed; have_it_done: the level is above the client's; rule: the rule that proposed it; together: key of the
+    change it belongs with; compromise: stands in for a proper fix that the budget rules out.
+    """
+
+    key: str
+    kind: str
+    end: str
+    adjuster: str
+    start: float | None
+    target: float | None
+    unit: str
+    why: tuple[Said, ...]
+    how: tuple[str, ...]
+    verify: tuple[str, ...]
+    cautions: tuple[str, ...]
+    critical: tuple[str, ...]
+    skill: str
+    have_it_done: bool
+    rule: str
+    leg: str = ""
+    together: str = ""
+    compromise: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Prediction:
+    """What a next reading should show once the changes are made: derived key, value and 95 % half-width."""
+
+    key: str
+    value: float
+    half_width: float
+    unit: str
+
+
+@dataclass(frozen=True, slots=True)
+class Assessment:
+    """Gates and findings: what the case says before anything is proposed."""
+
+    gates: tuple[Gate, ...]
+    findings: tuple[Finding, ...]
+
+    @property
+    def stands_at(self) -> str:
+        """Id of the gate the case stands at, or "" when all are passed."""
+        return next((gate.id for gate in self.gates if gate.state == "stands_here"), "")
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """A proposed recommendation: ordered changes, what they should show, and what to ask instead of guessing.
+
+    stop: reasons not to ride or tune at all (then there are no changes). questions: to the client. notes: for
+    the sheet (what a change does not do; what was left alone and why). ride_test: ids in order.
+    """
+
+    changes: tuple[Change, ...]
+    predictions: tuple[Prediction, ...]
+    stop: tuple[Said, ...]
+    questions: tuple[Said, ...]
+    notes: tuple[Said, ...]
+    ride_test: tuple[str, ...]
+    judgement_version: str = JUDGEMENT_VERSION
