@@ -253,7 +253,7 @@ THROTTLE_RATES = {
 }
 SPECTACULAR_SETTINGS = {
     "TITLE": "Farpaddock",
-    "DESCRIPTION": "Create a setup request, add readings, follow it and fetch the setup sheet; for tuners: derive and draft.",
+    "DESCRIPTION": "Create a setup request, add readings, follow it, fetch its sheet; tuners: derive and draft.",
     "VERSION": "1",
     "OAS_VERSION": "3.1.0",
     "SERVE_INCLUDE_SCHEMA": False,
