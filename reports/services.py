@@ -1,0 +1,72 @@
+"""The steps around a sheet that others call."""
+
+from django.db import transaction
+from django.utils import timezone
+
+from config.dispatch import dispatch
+from intake.choices import RequestState
+from intake.models import Event, SetupRequest, User
+from reports import jobs
+from reports.jobs import claim, give_up, heartbeat, store
+from reports.models import Job, Sheet
+from reports.tasks import render_sheet
+from tuning.desk.models import ApprovedDocument
+
+__all__ = ["claim", "give_up", "heartbeat", "order_sheet", "retry", "sheet_taken", "sheets_of", "store"]
+
+
+class NotFailed(Exception):
+    """A retry was asked for of a job that has not failed."""
+
+
+def order_sheet(document: ApprovedDocument, language: str, paper: str) -> Job:
+    """Write the job of a sheet and hand it to the worker on commit; the same order again gives the same job."""
+    with transaction.atomic():
+        job, made = Job.objects.get_or_create(
+            document=document,
+            variant=Job.Variant.SHEET,
+            language=language,
+            paper=paper,
+            defaults={"dispatched_at": timezone.now()},
+        )
+        if made:
+            dispatch(render_sheet, job.pk)
+    return job
+
+
+def retry(job: Job, by: User) -> Job:
+    """Put a failed job back in the queue and hand it over. Raises NotFailed."""
+    with transaction.atomic():
+        if not jobs.requeue(job):
+            raise NotFailed(f"job {job.pk} has not failed")
+        Event.objects.create(
+            request=request_of(job), kind="sheet_retried", actor=by, params={"job": job.pk}, public=False
+        )
+        dispatch(render_sheet, job.pk)
+    job.refresh_from_db()
+    return job
+
+
+def request_of(job: Job) -> SetupRequest:
+    """Return the setup request a job's sheet belongs to."""
+    return job.document.recommendation.round.request
+
+
+def sheets_of(request: SetupRequest) -> list[Sheet]:
+    """Return a request's finished sheets, newest first, in one query."""
+    return list(
+        Sheet.objects.filter(job__document__recommendation__round__request=request)
+        .select_related("job__document__recommendation__round")
+        .order_by("-created_at", "-pk")
+    )
+
+
+def sheet_taken(request: SetupRequest, sheet: Sheet) -> None:
+    """Note that the client has a sheet in hand; the first time, the request moves on to the ride."""
+    with transaction.atomic():
+        locked = SetupRequest.objects.select_for_update().get(pk=request.pk)
+        if locked.state != RequestState.SHEET_READY:
+            return
+        locked.move_to(RequestState.RIDE)
+        Event.objects.create(request=locked, kind="sheet_downloaded", params={"sheet": sheet.pk})
+    request.state = locked.state

@@ -1,0 +1,103 @@
+"""An approved document as the desk freezes it, written by hand for the tests of the sheet."""
+
+import copy
+from typing import Any
+
+_DOCUMENT: dict[str, Any] = {
+    "schema": 1,
+    "reference": "FP-7K3M-2Q",
+    "round": 1,
+    "version": 1,
+    "number": "FP-7K3M-2Q/1.1",
+    "approved": "2026-05-04T09:30:00+00:00",
+    "language": "en",
+    "paper": "A4",
+    "shop": "Farpaddock",
+    "tuner": "Imre Vadas",
+    "client": {"name": "Tove Lindqvaern"},
+    "units": {"length": "in", "mass": "lb", "pressure": "psi", "rate": "lbf/in", "torque": "lbf.ft"},
+    "bike": {
+        "name": "Corvane Tessel 690",
+        "year": 2017,
+        "front": "coil",
+        "rear": "linkage",
+        "front_tyre": "120/70 ZR 17",
+        "rear_tyre": "160/60 ZR 17",
+    },
+    "discipline": "road_sport",
+    "load": [{"name": "Rider in full kit", "text": "181 lb"}, {"name": "Load", "text": "solo"}],
+    "report_url": "https://shop.example/report/FP-7K3M-2Q/hx0Zk3aW9c1Vb7Qm/",
+    "baseline": [
+        {"adjuster": "front.preload.left", "name": "Front preload, left leg", "value": 3, "unit": "turn",
+         "text": "3 turns in from fully soft"},
+        {"adjuster": "front.preload.right", "name": "Front preload, right leg", "value": 3, "unit": "turn",
+         "text": "3 turns in from fully soft"},
+        {"adjuster": "front.rebound.left", "name": "Front rebound, left leg", "value": 12, "unit": "click",
+         "text": "12 clicks out from fully closed"},
+        {"adjuster": "rear.preload", "name": "Rear preload", "value": 4, "unit": "step", "text": "step 4 of 9"},
+        {"adjuster": "rear.rebound", "name": "Rear rebound", "value": 10, "unit": "click",
+         "text": "10 clicks out from fully closed"},
+        {"adjuster": "front.fork_position.left", "name": "Fork position, left leg", "value": 4.1, "unit": "mm",
+         "text": "0.16 in above the clamp"},
+    ],
+    "readings": [
+        {"key": "length_topped_out.front", "name": "Front, topped out", "typed": "5 1/8 in", "value": 130.2,
+         "unit": "mm", "text": "5 1/8 in"},
+    ],
+    "derived": [
+        {"key": "sag_rider_aboard.front", "name": "Sag with rider aboard, front", "value": 46.0, "half_width": 2.1,
+         "unit": "mm", "status": "ok", "text": "1.81 ± 0.08 in", "target_text": "1.30 to 1.57 in", "verdict": "above"},
+        {"key": "sag_rider_aboard.rear", "name": "Sag with rider aboard, rear", "value": 33.0, "half_width": 2.1,
+         "unit": "mm", "status": "ok", "text": "1.30 ± 0.08 in", "target_text": "1.10 to 1.38 in",
+         "verdict": "in_band"},
+    ],
+    "changes": [
+        {"key": "preload_front", "kind": "preload", "end": "front", "leg": "", "adjuster": "front.preload.left",
+         "start": 3.0, "target": 6.0, "unit": "turn", "have_it_done": False, "together": "", "compromise": False,
+         "title": "More preload on both fork legs", "from_text": "3 turns", "to_text": "6 turns",
+         "turn_text": "3 turns clockwise (in), both legs alike",
+         "why_text": ["With you aboard the front sinks 1.81 in; 1.30 to 1.57 in is wanted."],
+         "how_text": ["Stand the bike upright on level ground, engine cold.",
+                      "Turn both preload adjusters 3 turns clockwise, a turn at a time on each side.",
+                      "Write the new count on this sheet."],
+         "verify_text": ["Both legs show the same number of lines.", "Measure the sag again with you aboard."],
+         "caution_text": [], "torque": False, "tools_text": "14 mm spanner"},
+        {"key": "fork_position", "kind": "fork_position", "end": "front", "leg": "",
+         "adjuster": "front.fork_position.left", "start": 4.1, "target": 7.1, "unit": "mm", "have_it_done": False,
+         "together": "preload_front", "compromise": True,
+         "title": "Move both fork legs up through the clamps", "from_text": "0.16 in", "to_text": "0.28 in",
+         "turn_text": "legs up by 0.12 in",
+         "why_text": ["The front stands too high and a stiffer spring is out of the budget."],
+         "how_text": ["Hold the bike by a stand under the headstock, frame or engine.",
+                      "Slacken the upper clamp of one leg, then its lower clamp a little at a time.",
+                      "Twist the leg up, measure on the flat of the cap, tighten the lower clamp, then the upper.",
+                      "Do the other leg to the same reading, then tighten the axle pinch last."],
+         "verify_text": ["Both legs agree within 0.02 in.", "Turn lock to lock: bars, hoses and cables are clear."],
+         "caution_text": [
+             {"text": "Never loosen both legs at once: the front would drop.", "critical": True},
+             {"text": "Check the brakes at walking pace before you ride off.", "critical": False}],
+         "torque": True, "tools_text": "hex keys, torque wrench, caliper, stand"},
+    ],
+    "predictions": [
+        {"key": "sag_rider_aboard.front", "value": 37.0, "half_width": 2.5, "unit": "mm",
+         "name": "Sag with rider aboard, front", "text": "1.46 ± 0.10 in"},
+    ],
+    "stop_text": [],
+    "notes_text": ["The damping is left alone this round: the springs come first."],
+    "ride_test_text": ["Ride the same short road gently first, then normally.", "Brake hard once, in a straight line.",
+                       "Push the cable ties down before you start."],
+    "caution_text": ["Advice at a distance rests on the readings you sent.",
+                     "The owner's manual and local law come first."],
+    "tuner_note": "Take your time with the second change.",
+    "both_units": [{"name": "Fork position, new", "metric": "7.1 mm", "imperial": "0.28 in"},
+                   {"name": "Sag with rider aboard, front, expected", "metric": "37 ± 2.5 mm",
+                    "imperial": "1.46 ± 0.10 in"}],
+    "engine_version": "1",
+    "judgement_version": "1",
+    "derivation_hash": "0" * 64,
+}  # fmt: skip
+
+
+def document(**changed: Any) -> dict[str, Any]:
+    """Return a fresh copy of the document with top-level parts replaced."""
+    return copy.deepcopy(_DOCUMENT) | changed
