@@ -158,6 +158,9 @@ JOB_MAX_ATTEMPTS = env.integer("FARPADDOCK_JOB_MAX_ATTEMPTS", 4, at_least=1)
 SWEEP_SECONDS = env.integer("FARPADDOCK_SWEEP_SECONDS", 10, at_least=1)
 CELERY_TASK_TIME_LIMIT = JOB_LEASE_SECONDS
 CELERY_TIMEZONE = "UTC"
+CELERY_BEAT_SCHEDULE: dict[str, Any] = {
+    "sweep-jobs": {"task": "reports.sweep", "schedule": SWEEP_SECONDS, "options": {"expires": SWEEP_SECONDS}},
+}
 
 # --- Mail -----------------------------------------------------------------------------------------------------
 
@@ -269,6 +272,8 @@ LOGGING = {
     "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s %(message)s"}},
     "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line"}},
     "root": {"handlers": ["stderr"], "level": env.text("FARPADDOCK_LOG_LEVEL", "INFO")},
+    # Tells every step of every page at INFO.
+    "loggers": {"weasyprint": {"level": "WARNING"}, "fontTools": {"level": "WARNING"}},
 }
 
 if DEMO and env.text("FARPADDOCK_SMTP_HOST", ""):

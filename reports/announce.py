@@ -14,8 +14,9 @@ def announce(sheet: Sheet) -> None:
 
     Once per approved document: a reprint on other paper tells nothing new.
     """
-    from intake import links
     from intake.mailbox import queue_mail
+
+    from intake import links
 
     document = sheet.job.document
     if Sheet.objects.filter(job__document=document).exclude(pk=sheet.pk).exists():

@@ -18,9 +18,7 @@ LOG_ROWS = 6
 def to_html(content: SheetContent, paper: str) -> str:
     """Return the sheet as one HTML text. Every text of the document is escaped by the template."""
     with translation.override(content.language):
-        return render_to_string(
-            "reports/sheet.html", {"sheet": content, "paper": paper, "log_rows": range(LOG_ROWS)}
-        )
+        return render_to_string("reports/sheet.html", {"sheet": content, "paper": paper, "log_rows": range(LOG_ROWS)})
 
 
 def qr_svg(address: str) -> bytes:

@@ -8,6 +8,7 @@ import random
 import uuid
 from datetime import timedelta
 from hashlib import sha256
+from typing import TYPE_CHECKING
 
 from django.conf import settings
 from django.db import OperationalError, transaction
@@ -17,7 +18,9 @@ from django.utils import timezone
 from reports import storage
 from reports.announce import announce
 from reports.models import Job, Sheet
-from reports.pdf import Pdf
+
+if TYPE_CHECKING:
+    from reports.pdf import Pdf
 
 #: Errors that another attempt may mend; every other error is the document's or ours and fails at once.
 TRANSIENT = (OSError, OperationalError)
@@ -53,7 +56,7 @@ def heartbeat(job: Job, token: uuid.UUID) -> bool:
     return bool(renewed)
 
 
-def store(job: Job, token: uuid.UUID, pdf: Pdf) -> Sheet | None:
+def store(job: Job, token: uuid.UUID, pdf: "Pdf") -> Sheet | None:
     """Keep the PDF and mark the job done, or leave no trace: None when the token is no longer the job's.
 
     The file goes first, under a name of its own (hash and token), so that no other worker's file can be
@@ -74,9 +77,7 @@ def store(job: Job, token: uuid.UUID, pdf: Pdf) -> Sheet | None:
                 error="",
             )
             if mine:
-                sheet = Sheet.objects.create(
-                    job=job, file=name, sha256=digest, size=len(pdf.data), pages=pdf.pages
-                )
+                sheet = Sheet.objects.create(job=job, file=name, sha256=digest, size=len(pdf.data), pages=pdf.pages)
                 announce(sheet)
     except BaseException:
         storage.delete(name)
@@ -122,7 +123,9 @@ def take_due() -> list[int]:
     lost_before = now - timedelta(seconds=3 * settings.SWEEP_SECONDS)
     lost = Q(dispatched_at=None) | Q(dispatched_at__lt=lost_before)
     due = Job.objects.filter(lost, state=Job.State.QUEUED, not_before__lte=now)
-    return [pk for pk in due.order_by("pk").values_list("pk", flat=True) if due.filter(pk=pk).update(dispatched_at=now)]
+    return [
+        pk for pk in due.order_by("pk").values_list("pk", flat=True) if due.filter(pk=pk).update(dispatched_at=now)
+    ]
 
 
 def requeue(job: Job) -> bool:

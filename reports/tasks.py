@@ -6,7 +6,6 @@ from celery import shared_task
 
 from config.dispatch import dispatch
 from reports import jobs
-from reports.pdf import render
 
 logger = logging.getLogger(__name__)
 
@@ -17,6 +16,8 @@ def render_sheet(job_id: int) -> None:
 
     Raises the error of a job that failed for good, after the row says so.
     """
+    from reports.pdf import render  # only the worker needs WeasyPrint; the web processes stay without it
+
     claimed = jobs.claim(job_id)
     if claimed is None:
         logger.info("job %s is not to be had: done, in other hands or not due", job_id)
