@@ -62,5 +62,12 @@ class Sheet(models.Model):
     pages = models.PositiveSmallIntegerField()
     created_at = models.DateTimeField(auto_now_add=True)
 
+    #: Set by ``reports.services.sheets_of``: a later version of the same round's sheet is there.
+    replaced: bool = False
+
     def __str__(self) -> str:
         return str(self.file)
+
+    def number(self) -> str:
+        """Return the number printed on the sheet, e.g. ``FP-7K3M-2Q/1.1``."""
+        return str(self.job.document.content()["number"])

@@ -80,13 +80,14 @@ def to_pdf(html: str, content: SheetContent, document: Mapping[str, Any]) -> Pdf
         modified=approved,
         relationship="Source",
     )
+    options = {
+        "pdf_variant": VARIANT,
+        "pdf_identifier": sha256(html.encode() + machine_readable).hexdigest()[:32].encode(),
+        "attachments": [attachment],
+    }
     try:
-        rendered = weasyprint.HTML(string=html, base_url="sheet:", url_fetcher=fetcher).render(
-            font_config=FontConfiguration(),
-            pdf_variant=VARIANT,
-            pdf_identifier=sha256(html.encode() + machine_readable).digest()[:16],
-            attachments=[attachment],
-        )
-        return Pdf(rendered.write_pdf(), len(rendered.pages))
+        source = weasyprint.HTML(string=html, base_url="sheet:", url_fetcher=fetcher)
+        rendered = source.render(font_config=FontConfiguration(), **options)
+        return Pdf(rendered.write_pdf(**options), len(rendered.pages))
     except FatalURLFetchingError as exc:
         raise SheetError(str(exc)) from exc

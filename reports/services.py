@@ -1,6 +1,7 @@
 """The steps around a sheet that others call."""
 
 from django.db import transaction
+from django.db.models import QuerySet
 from django.utils import timezone
 
 from config.dispatch import dispatch
@@ -52,12 +53,35 @@ def request_of(job: Job) -> SetupRequest:
     return job.document.recommendation.round.request
 
 
-def sheets_of(request: SetupRequest) -> list[Sheet]:
-    """Return a request's finished sheets, newest first, in one query."""
-    return list(
+def sheet_query(request: SetupRequest) -> QuerySet[Sheet]:
+    """Return the query of a request's finished sheets with their documents, newest first."""
+    return (
         Sheet.objects.filter(job__document__recommendation__round__request=request)
         .select_related("job__document__recommendation__round")
         .order_by("-created_at", "-pk")
+    )
+
+
+def sheets_of(request: SetupRequest) -> list[Sheet]:
+    """Return a request's finished sheets, newest first, in one query, each with ``replaced`` set: a later
+    version of the same round's sheet is there."""
+    sheets = list(sheet_query(request))
+    newest: dict[int, int] = {}
+    for sheet in sheets:
+        recommendation = sheet.job.document.recommendation
+        newest[recommendation.round_id] = max(newest.get(recommendation.round_id, 0), recommendation.version)
+    for sheet in sheets:
+        recommendation = sheet.job.document.recommendation
+        sheet.replaced = recommendation.version < newest[recommendation.round_id]
+    return sheets
+
+
+def unfinished_jobs_of(request: SetupRequest) -> list[Job]:
+    """Return the jobs of a request that have no sheet yet, in one query."""
+    return list(
+        Job.objects.filter(document__recommendation__round__request=request)
+        .exclude(state=Job.State.DONE)
+        .order_by("pk")
     )
 
 

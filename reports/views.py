@@ -1,0 +1,76 @@
+"""Status page and downloads: the client's by private link, the tuner's by login."""
+
+from typing import cast
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.http import FileResponse, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST, require_safe
+from intake.access import with_request
+
+from intake import links
+from intake.choices import Purpose
+from intake.models import SetupRequest, User
+from reports import services
+from reports.models import Job, Sheet
+from reports.timeline import standing
+
+
+@require_safe
+@with_request(purposes=(Purpose.FULL,))
+def status(request: HttpRequest, setup_request: SetupRequest) -> HttpResponse:
+    """Show the client where the request stands, the conversation, and the sheets."""
+    sheets = services.sheets_of(setup_request)
+    unfinished = services.unfinished_jobs_of(setup_request)
+    rounds = list(setup_request.rounds.order_by("number"))
+    context = {
+        "setup_request": setup_request,
+        "standing": standing(setup_request, rounds, sheets, unfinished),
+        "sheets": sheets,
+        "conversation": setup_request.messages.select_related("author"),
+        "private_link": links.link(setup_request, Purpose.FULL),
+    }
+    return render(request, "reports/status.html", context)
+
+
+@require_safe
+@with_request(purposes=(Purpose.FULL,))
+def download(request: HttpRequest, setup_request: SetupRequest, pk: int) -> FileResponse:
+    """Give the client one of their sheets; the first one in hand moves the request on to the ride."""
+    sheet = get_object_or_404(services.sheet_query(setup_request), pk=pk)
+    answer = pdf_answer(sheet)
+    if request.method == "GET":
+        services.sheet_taken(setup_request, sheet)
+    return answer
+
+
+@require_safe
+@login_required
+def desk_download(request: HttpRequest, pk: int) -> FileResponse:
+    """Give a tuner any sheet."""
+    return pdf_answer(get_object_or_404(Sheet.objects.select_related("job__document"), pk=pk))
+
+
+@require_POST
+@login_required
+def retry(request: HttpRequest, pk: int) -> HttpResponse:
+    """Let a tuner try a failed job again, and go back to the case."""
+    query = Job.objects.select_related("document__recommendation__round__request")
+    job = get_object_or_404(query, pk=pk)
+    try:
+        services.retry(job, by=cast(User, request.user))
+    except services.NotFailed:
+        messages.info(request, _("This sheet is already on its way."))
+    else:
+        messages.success(request, _("The sheet is being made again."))
+    return redirect("desk:case", reference=services.request_of(job).reference)
+
+
+def pdf_answer(sheet: Sheet) -> FileResponse:
+    """Return a sheet as a download named after its number. Raises FileNotFoundError when the file is gone."""
+    name = sheet.number().replace("/", "-")
+    return FileResponse(
+        sheet.file.open("rb"), as_attachment=True, filename=f"{name}.pdf", content_type="application/pdf"
+    )
