@@ -12,7 +12,7 @@ from reports.content import SheetContent
 #: The stylesheet lies beside the template; it is for paper only and never served.
 STYLESHEET = Path(__file__).resolve().parent / "templates" / "reports" / "sheet.css"
 #: Rows left blank in the log of the ride test.
-LOG_ROWS = 6
+LOG_ROWS = 5
 
 
 def to_html(content: SheetContent, paper: str) -> str:
