@@ -1,4 +1,11 @@
-from django.urls import URLPattern
+from django.urls import URLPattern, path
+
+from reports import views
 
 app_name = "reports"
-urlpatterns: list[URLPattern] = []
+urlpatterns: list[URLPattern] = [
+    path("requests/<str:reference>/", views.status, name="status"),
+    path("requests/<str:reference>/sheets/<int:pk>/", views.download, name="download"),
+    path("desk/jobs/<int:pk>/retry/", views.retry, name="retry"),
+    path("desk/sheets/<int:pk>/", views.desk_download, name="desk_download"),
+]

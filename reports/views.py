@@ -8,9 +8,9 @@ from django.http import FileResponse, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
-from intake.access import with_request
 
 from intake import links
+from intake.access import with_request
 from intake.choices import Purpose
 from intake.models import SetupRequest, User
 from reports import services

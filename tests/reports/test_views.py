@@ -6,11 +6,12 @@ from typing import Any
 from unittest.mock import patch
 
 import pytest
+from django.http import HttpResponse
 from django.test import Client as Browser
 from django.urls import reverse
 from django.utils import timezone
 
-from intake import links
+from intake import access, links
 from intake.choices import Purpose, RequestState
 from intake.models import Event, Message, Round, SetupRequest, User
 from reports import jobs, tasks
@@ -32,10 +33,11 @@ def sheet(job: Job) -> Sheet:
 
 
 def with_link(request: SetupRequest, purpose: str = Purpose.FULL) -> Browser:
-    """Return a browser that has followed a private link."""
+    """Return a browser that has followed a private link, and so holds the cookie it is swapped for."""
+    answer = HttpResponse()
+    access.grant(answer, request, purpose)
     browser = Browser()
-    answer = browser.get(links.link(request, purpose))
-    assert answer.status_code == 302
+    browser.cookies = answer.cookies
     return browser
 
 
