@@ -4,7 +4,9 @@ from django.conf import settings
 from django.utils import translation
 from django.utils.translation import gettext as _
 
+from intake import links
 from intake.choices import Purpose
+from intake.mailbox import queue_mail
 from intake.models import Event
 from reports.models import Sheet
 
@@ -14,10 +16,6 @@ def announce(sheet: Sheet) -> None:
 
     Once per approved document: a reprint on other paper tells nothing new.
     """
-    from intake.mailbox import queue_mail
-
-    from intake import links
-
     document = sheet.job.document
     if Sheet.objects.filter(job__document=document).exclude(pk=sheet.pk).exists():
         return
