@@ -1,0 +1,1 @@
+"""The API of sheets: the client's PDF, and the jobs as the tuner sees them."""

@@ -1,0 +1,1 @@
+"""The tuner's API: queue, derivation, draft, approval."""
