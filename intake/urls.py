@@ -1,4 +1,16 @@
-from django.urls import URLPattern
+from django.urls import URLPattern, path
+
+from intake.views import doors, form, pages, talk
 
 app_name = "intake"
-urlpatterns: list[URLPattern] = []
+urlpatterns: list[URLPattern] = [
+    path("", pages.home, name="home"),
+    path("start/", pages.start, name="start"),
+    path("r/<str:reference>/<str:mac>/", doors.open_full, name="open"),
+    path("report/<str:reference>/<str:mac>/", doors.open_report, name="open_report"),
+    path("lost-link/", doors.lost_link, name="lost_link"),
+    path("requests/<str:reference>/round/<int:n>/<str:step>/", form.step, name="step"),
+    path("requests/<str:reference>/messages/", talk.message, name="message"),
+    path("requests/<str:reference>/sent/", pages.sent, name="sent"),
+    path("demo/mail/", pages.demo_mail, name="demo_mail"),
+]

@@ -1,0 +1,56 @@
+"""What every step of the form can do, and what it is given to work with."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from intake.models import Client, Round, SetupRequest
+from intake.steps.fields import Choice, Field, Group, Measure
+
+
+@dataclass(frozen=True)
+class At:
+    """Where the client is: which request, which round, and in whose units."""
+
+    request: SetupRequest
+    round: Round
+
+    @property
+    def client(self) -> Client:
+        return self.request.client
+
+    @property
+    def later(self) -> bool:
+        """Whether this round reports how a recommendation went."""
+        return self.round.number > 1
+
+
+class StepPage:
+    """One step: what it asks, what it starts from, and how its answers become records."""
+
+    id: str
+    #: One sentence under the heading.
+    about: Any = ""
+    template = "intake/step.html"
+
+    def title(self, at: At) -> Any:
+        raise NotImplementedError
+
+    def groups(self, at: At) -> Sequence[Group]:
+        raise NotImplementedError
+
+    def initial(self, at: At) -> dict[str, str]:
+        """Return what the fields start with when nothing was typed yet."""
+        return {}
+
+    def store(self, at: At, cleaned: Mapping[str, Any], specs: Sequence[Field], values: Mapping[str, str]) -> None:
+        """Write the records of a step whose fields could all be read."""
+        raise NotImplementedError
+
+
+def measures(specs: Sequence[Field]) -> list[Measure]:
+    return [spec for spec in specs if isinstance(spec, Measure)]
+
+
+def answers(specs: Sequence[Field]) -> list[Choice]:
+    return [spec for spec in specs if isinstance(spec, Choice) and spec.question]

@@ -1,0 +1,164 @@
+"""How the bike behaves: complaints by phase of riding, and the client's own words."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, ClassVar
+
+from django import forms
+from django.utils.translation import gettext_lazy as _
+
+from intake import words
+from intake.choices import Step
+from intake.models import Client, Symptom
+from intake.services import readings
+from intake.steps.base import At, StepPage, answers
+from intake.steps.fields import Choice, Field, Group, LongText
+from intake.steps.store import store_answers
+from tuning.engine.vocabulary import SYMPTOMS
+
+PHASES = {
+    "braking": _("Braking"),
+    "turn_in": _("Turning in"),
+    "mid_corner": _("In the middle of the corner"),
+    "exit": _("Driving out"),
+    "straight": _("Straight ahead"),
+    "bumps": _("Over bumps"),
+    "general": _("All the time"),
+}
+ENDS = (("front", _("front")), ("rear", _("rear")), ("", _("both, or cannot tell")))
+SEVERITIES = (("1", _("slightly")), ("2", _("clearly")), ("3", _("badly")))
+CHANGES = (("better", _("better")), ("same", _("the same")), ("worse", _("worse")))
+OUTCOMES = (
+    ("better", _("Better")),
+    ("same", _("The same")),
+    ("worse", _("Worse")),
+    ("mixed", _("Better here, worse there")),
+)
+#: Complaints that belong to one end by what they say; the rest ask for the end, or are of the whole bike.
+_FRONT = frozenset(
+    "brake_dive brake_bottoms chatter_braking slow_turn_in falls_in nervous_turn_in runs_wide_mid front_vague "
+    "headshake_exit twitchy".split()
+)
+_REAR = frozenset("rear_hops_braking runs_wide_exit rear_squats rear_slides rear_kicks".split())
+_WHOLE = frozenset("wallows weaves floats".split())
+
+
+def own_end(symptom: str) -> str | None:
+    """Return the end a complaint belongs to ("" the whole bike), or None when the client has to say."""
+    if symptom in _FRONT:
+        return "front"
+    if symptom in _REAR:
+        return "rear"
+    return "" if symptom in _WHOLE else None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Complaint(Field):
+    """A complaint to tick, with its severity, and its end where that is not plain."""
+
+    symptom: str
+    kind: ClassVar[str] = "complaint"
+    severities: ClassVar[Any] = SEVERITIES
+    ends: ClassVar[Any] = ENDS
+
+    @property
+    def asks_end(self) -> bool:
+        return own_end(self.symptom) is None
+
+    def form_field(self, client: Client, values: Mapping[str, str]) -> forms.Field:
+        return forms.BooleanField(**self.options())
+
+    def more_fields(self) -> dict[str, forms.Field]:
+        options = {"required": False, "error_messages": {"invalid_choice": _("Please choose one of the answers.")}}
+        return {
+            f"{self.name}.severity": forms.ChoiceField(choices=SEVERITIES, **options),
+            f"{self.name}.end": forms.ChoiceField(choices=ENDS, **options),
+        }
+
+
+class BehaviourPage(StepPage):
+    id = Step.BEHAVIOUR.value
+    about = _("Tick what you notice. Three well chosen ones say more than twenty.")
+
+    def title(self, at: At) -> Any:
+        return _("How did it go?") if at.later else _("How it behaves")
+
+    def groups(self, at: At) -> Sequence[Group]:
+        groups = []
+        if at.later:
+            groups.append(self._since(at))
+        for phase, symptoms in SYMPTOMS.items():
+            groups.append(
+                Group(
+                    PHASES[phase],
+                    [Complaint(name=f"s.{s}", label=words.symptom_name(s), symptom=s) for s in symptoms],
+                    folded=at.later,
+                )
+            )
+        groups.append(
+            Group(
+                _("In your own words"),
+                [
+                    LongText(
+                        name="words",
+                        label=_("What happened, and where?"),
+                        hint=_("One corner, one bump, one braking point described well is worth a page."),
+                        longest=4000,
+                    )
+                ],
+            )
+        )
+        return groups
+
+    def _since(self, at: At) -> Group:
+        before = (
+            Symptom.objects.filter(round__request=at.request, round__number__lt=at.round.number)
+            .order_by("symptom", "end", "-round__number")
+            .values_list("symptom", "end")
+        )
+        fields: list[Field] = [
+            Choice(
+                name="outcome",
+                label=_("All in all, is it"),
+                choices=OUTCOMES,
+                question="outcome",
+                required=_("Please say whether the changes helped: your tuner decides the next step by it."),
+            )
+        ]
+        for symptom, end in dict.fromkeys(before):
+            fields.append(
+                Choice(
+                    name=f"since.{symptom}.{end}".rstrip("."),
+                    label=words.symptom_name(symptom),
+                    choices=CHANGES,
+                    across=True,
+                )
+            )
+        return Group(_("Since the changes"), fields)
+
+    def initial(self, at: At) -> dict[str, str]:
+        return {"words": at.round.words}
+
+    def store(self, at: At, cleaned: Mapping[str, Any], specs: Sequence[Field], values: Mapping[str, str]) -> None:
+        rows: dict[tuple[str, str], tuple[str, str, int, str]] = {}
+        for spec in specs:
+            if spec.name.startswith("since.") and cleaned[spec.name]:
+                _since, symptom, *end = spec.name.split(".")
+                of = (symptom, end[0] if end else "")
+                earlier = (
+                    Symptom.objects.filter(round__request=at.request, symptom=of[0], end=of[1])
+                    .exclude(round=at.round)
+                    .order_by("-round__number")
+                    .first()
+                )
+                rows[of] = (*of, earlier.severity if earlier else 2, cleaned[spec.name])
+            if isinstance(spec, Complaint) and cleaned[spec.name]:
+                end_of = own_end(spec.symptom)
+                of = (spec.symptom, cleaned[f"{spec.name}.end"] if end_of is None else end_of)
+                change = rows[of][3] if of in rows else ""
+                severity = int(cleaned[f"{spec.name}.severity"] or 2)
+                rows[of] = (*of, severity, change)
+        readings.put_symptoms(at.round, rows.values())
+        at.round.words = cleaned["words"]
+        at.round.save(update_fields=["words"])
+        store_answers(at, answers(specs), cleaned)

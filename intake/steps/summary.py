@@ -1,0 +1,98 @@
+"""What was typed so far, as the review shows it, and how far the form has come."""
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from intake.presentation import unit_label
+from intake.services import steps as saved
+from intake.services.requests import NotReady
+from intake.steps import pages_of
+from intake.steps.base import At, StepPage
+from intake.steps.behaviour import Complaint
+from intake.steps.fields import Choice, Field, Number, StepForm, Tick
+
+
+@dataclass(frozen=True)
+class StepState:
+    """A step in the list of steps. state: "complete", "look" (saved, but something cannot be read) or ""."""
+
+    page: StepPage
+    title: Any
+    state: str
+    here: bool = False
+
+
+@dataclass(frozen=True)
+class Summary:
+    """One step's answers as typed, for reading over."""
+
+    page: StepPage
+    title: Any
+    state: str
+    rows: list[tuple[Any, str]] = field(default_factory=list)
+
+
+def steps_with_state(at: At, here: StepPage) -> list[StepState]:
+    done = saved.progress(at.round)
+    states = {step: "complete" if complete else "look" for step, complete in done.items()}
+    return [
+        StepState(page, page.title(at), "" if page.id == "review" else states.get(page.id, ""), page is here)
+        for page in pages_of(at.round)
+    ]
+
+
+def first_open(at: At) -> StepPage:
+    """Return the first step that is not complete; the review when all are."""
+    done = saved.progress(at.round)
+    pages = pages_of(at.round)
+    return next((page for page in pages if not done.get(page.id)), pages[-1])
+
+
+def summaries(at: At) -> list[Summary]:
+    """Return every step but the review with what was typed in it."""
+    done = saved.progress(at.round)
+    found = []
+    for page in pages_of(at.round)[:-1]:
+        draft = saved.latest_raw(at.round, page.id)
+        values = draft.fields if draft else {}
+        form = StepForm(page.groups(at), at.client, values, check=False)
+        rows = [(spec.label, text) for spec in form.specs() if (text := _text(spec, values, form))]
+        state = "" if page.id not in done else "complete" if done[page.id] else "look"
+        found.append(Summary(page, page.title(at), state, rows))
+    return found
+
+
+#: What keeps a round from being sent, by the reason id of ``services.requests``.
+_MISSING = {
+    "stop_answers_missing": gettext_lazy("Answer all questions on whether the bike is fit to ride."),
+    "discipline_missing": gettext_lazy("Say what the bike is set up for."),
+    "consent_missing": gettext_lazy("Give your consent below."),
+    "rider_mass_missing": gettext_lazy("Give the rider's weight in full kit."),
+    "lengths_missing": gettext_lazy("Measure the three sag lengths, L0, L1 and L2, at one end at least."),
+}
+
+
+def until_sent(at: At, missing: NotReady) -> list[tuple[str, Any]]:
+    """Return what must be done before sending: the step to go to, and what to do there."""
+    here = {page.id for page in pages_of(at.round)}
+    return [(step if step in here else "", _MISSING[reason]) for step, reason in missing.problems]
+
+
+def _text(spec: Field, values: dict[str, str], form: StepForm) -> str:
+    value = values.get(spec.name, "")
+    if not value:
+        return ""
+    if isinstance(spec, Complaint):
+        severity = dict(spec.severities).get(values.get(f"{spec.name}.severity", ""), "")
+        end = dict(spec.ends).get(values.get(f"{spec.name}.end", ""), "") if spec.asks_end else ""
+        return ", ".join(str(part) for part in (severity, end) if part) or str(_("yes"))
+    if isinstance(spec, Choice):
+        # A unit to count in says nothing by itself.
+        return "" if spec.name.endswith(".counted_in") else str(dict(spec.choices).get(value, value))
+    if isinstance(spec, Number):
+        unit = unit_label(spec.unit(form.client, values))
+        return f"{value}\u00a0{unit}" if unit and value.strip()[-1:].isdigit() else value
+    return str(_("yes")) if isinstance(spec, Tick) else value

@@ -1,0 +1,64 @@
+"""Home, the start of a request, the demo's mails, and a word of thanks."""
+
+from django.conf import settings
+from django.core.paginator import Paginator
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils.html import urlize
+from django.utils.safestring import SafeString
+from django.views.decorators.http import require_POST, require_safe
+
+from config.throttling import throttled
+from intake import access
+from intake.access import with_request
+from intake.choices import Purpose
+from intake.models import OutboxMail, SetupRequest
+from intake.services import requests
+
+UNIT_SYSTEMS = {
+    "metric": {"length_unit": "mm", "mass_unit": "kg", "pressure_unit": "bar", "rate_unit": "N/mm", "torque_unit": "N.m"},
+    "imperial": {
+        "length_unit": "in",
+        "mass_unit": "lb",
+        "pressure_unit": "psi",
+        "rate_unit": "lbf/in",
+        "torque_unit": "lbf.ft",
+    },
+}
+
+
+@require_safe
+def home(request: HttpRequest) -> HttpResponse:
+    return render(request, "intake/home.html", {"reply_hours": settings.PROMISED_REPLY_HOURS})
+
+
+@require_POST
+@throttled("start")
+def start(request: HttpRequest) -> HttpResponse:
+    """Open a new request in the units chosen and lead to its first step."""
+    units = UNIT_SYSTEMS.get(request.POST.get("units", ""), UNIT_SYSTEMS["metric"])
+    setup_request = requests.start_request(language=request.LANGUAGE_CODE, **units)
+    response = redirect("intake:step", setup_request.reference, 1, "safety")
+    access.grant(response, setup_request, Purpose.FULL)
+    return response
+
+
+@require_safe
+def demo_mail(request: HttpRequest) -> HttpResponse:
+    """Show the mails the demo has written, newest first. Everywhere else this page does not exist."""
+    if not settings.DEMO:
+        raise Http404
+    page = Paginator(OutboxMail.objects.order_by("-created_at", "-pk"), 20).get_page(request.GET.get("page"))
+    mails = [(mail, _clickable(mail.body)) for mail in page]
+    return render(request, "intake/demo_mail.html", {"mails": mails, "page": page})
+
+
+def _clickable(body: str) -> SafeString:
+    """Return a mail's text with its addresses as links; everything in it is escaped first."""
+    return SafeString(urlize(body, autoescape=True))
+
+
+@require_safe
+@with_request(purposes=(Purpose.FULL, Purpose.REPORT))
+def sent(request: HttpRequest, setup_request: SetupRequest) -> HttpResponse:
+    return render(request, "intake/sent.html", {"setup_request": setup_request})
