@@ -160,6 +160,7 @@ CELERY_TASK_TIME_LIMIT = JOB_LEASE_SECONDS
 CELERY_TIMEZONE = "UTC"
 CELERY_BEAT_SCHEDULE: dict[str, Any] = {
     "sweep-jobs": {"task": "reports.sweep", "schedule": SWEEP_SECONDS, "options": {"expires": SWEEP_SECONDS}},
+    "sweep-mail": {"task": "intake.sweep_mail", "schedule": SWEEP_SECONDS, "options": {"expires": SWEEP_SECONDS}},
 }
 
 # --- Mail -----------------------------------------------------------------------------------------------------

@@ -1,0 +1,123 @@
+"""From records to what the engine takes: one round of one bike, in canonical numbers."""
+
+from collections import Counter
+from collections.abc import Iterable
+
+from intake.choices import Discipline, FrontArchitecture, RearArchitecture, SettingKind
+from intake.models import Answer, Reading, Round, Setting
+from intake.models import Symptom as SymptomRow
+from tuning.engine.case import Adjuster, Case
+from tuning.engine.case import Reading as EngineReading
+from tuning.engine.checks import check
+from tuning.engine.derivation import Check
+from tuning.engine.quantities import QUANTITIES
+from tuning.engine.vocabulary import STOP_QUESTIONS
+
+#: Figures that hold until somebody types another: the bike's standing ones, and who rides with what.
+_CARRIED = frozenset(q.id for q in QUANTITIES.values() if q.standing) | {
+    "rider_mass",
+    "passenger_mass",
+    "luggage_mass",
+}
+
+
+def current_readings(round: Round) -> list[Reading]:
+    """Return the round's current readings and those that earlier rounds carry into it, latest first come."""
+    rows = Reading.objects.filter(
+        round__request=round.request_id, round__number__lte=round.number, is_current=True
+    ).select_related("round")
+    kept: dict[tuple[object, ...], Reading] = {}
+    for row in sorted(rows, key=lambda r: (-r.round.number, r.pk)):
+        if row.round.number != round.number and row.quantity not in _CARRIED:
+            continue
+        key = (row.quantity, row.end, row.leg, row.load_state, row.approach, row.repeat)
+        kept.setdefault(key, row)
+    return sorted(kept.values(), key=lambda r: r.pk)
+
+
+def current_settings(round: Round) -> dict[int, Setting]:
+    """Return where each adjuster stands in this round, by adjuster: as applied, else as found."""
+    rows = Setting.objects.filter(
+        round=round, is_current=True, kind__in=[SettingKind.FOUND, SettingKind.APPLIED]
+    ).select_related("adjuster")
+    standing: dict[int, Setting] = {}
+    for row in sorted(rows, key=lambda r: r.kind == SettingKind.FOUND):
+        standing.setdefault(row.adjuster_id, row)
+    return standing
+
+
+def _adjusters(round: Round) -> tuple[Adjuster, ...]:
+    settings = current_settings(round)
+    found = []
+    for row in round.request.bike.adjusters.order_by("key"):
+        setting = settings.get(row.pk)
+        found.append(
+            Adjuster(
+                key=row.key,
+                kind=row.kind,
+                end=row.end,
+                unit=row.unit,
+                leg=row.leg,
+                found=setting.value if setting else None,
+                half_width=0.5 if row.unit == "mm" else 0.0,
+                range_counted=row.range_counted,
+                counted_from=row.counted_from,
+                step_mm=row.step_mm,
+            )
+        )
+    return tuple(found)
+
+
+def load_state(readings: Iterable[Reading]) -> str:
+    """Return the load the rider-aboard lengths were read with; "solo" when there are none."""
+    states = Counter(r.load_state for r in readings if r.quantity == "length_rider_aboard" and r.load_state)
+    return states.most_common(1)[0][0] if states else "solo"
+
+
+def build_case(round: Round) -> Case:
+    """Return what the engine derives from for this round."""
+    readings = current_readings(round)
+    bike = round.request.bike
+    tyres = {end: size for end, size in (("front", bike.front_tyre), ("rear", bike.rear_tyre)) if size}
+    return Case(
+        discipline=round.request.discipline or Discipline.ROAD_SPORT.value,
+        front_architecture=bike.front or FrontArchitecture.COIL.value,
+        rear_architecture=bike.rear or RearArchitecture.LINKAGE.value,
+        readings=tuple(
+            EngineReading(r.quantity, r.value, r.half_width, r.end, r.leg, r.load_state, r.approach, r.repeat)
+            for r in readings
+        ),
+        adjusters=_adjusters(round),
+        answers=answers(round),
+        load_state=load_state(readings),
+        tyre_size=tyres,
+    )
+
+
+def answers(round: Round) -> dict[str, str]:
+    """Return the round's answers other than the stop gate's, as ``question`` or ``question.end``."""
+    rows = Answer.objects.filter(round=round).exclude(question__in=STOP_QUESTIONS)
+    given = {f"{row.question}.{row.end}" if row.end else row.question: row.value for row in rows}
+    if "fluid_age" not in given and round.number > 1:
+        earlier = Answer.objects.filter(round__request=round.request_id, question="fluid_age")
+        last = earlier.order_by("-round__number").first()
+        if last:
+            given["fluid_age"] = last.value
+    return given
+
+
+def stop_answers(round: Round) -> dict[str, str]:
+    """Return the stop gate's answers, each as last given up to this round."""
+    rows = Answer.objects.filter(
+        round__request=round.request_id, round__number__lte=round.number, question__in=STOP_QUESTIONS
+    ).order_by("round__number")
+    return {row.question: row.value for row in rows}
+
+
+def symptoms(round: Round) -> list[SymptomRow]:
+    return list(SymptomRow.objects.filter(round=round).order_by("-severity", "symptom", "end"))
+
+
+def partial_checks(round: Round) -> tuple[Check, ...]:
+    """Return what the checks say of the readings so far, however few."""
+    return check(build_case(round))

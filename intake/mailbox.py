@@ -1,0 +1,94 @@
+"""Mails are rows first: written with what they tell of, sent by the worker, swept when a worker died."""
+
+import logging
+import random
+import smtplib
+import uuid
+from datetime import timedelta
+from email.utils import parseaddr
+
+from django.conf import settings
+from django.core.mail import EmailMessage
+from django.db import transaction
+from django.db.models import F, Q
+from django.utils import timezone
+
+from config.dispatch import dispatch
+from intake.models import OutboxMail, SetupRequest
+
+logger = logging.getLogger(__name__)
+
+#: What a mail server or the way to it can do wrong and may do right a minute later.
+TRANSIENT = (smtplib.SMTPException, OSError)
+LEASE = timedelta(seconds=90)
+
+
+def queue_mail(request: SetupRequest, kind: str, subject: str, body: str) -> OutboxMail | None:
+    """Write a mail to the request's client, to be sent once the transaction is through.
+
+    Returns None when the client gave no address: everything is on their private page as well.
+    """
+    from intake.tasks import send_mail
+
+    address = request.client.email
+    if not address:
+        return None
+    one_line = " ".join(subject.split())[:200]
+    mail = OutboxMail.objects.create(request=request, kind=kind, to=address, subject=one_line, body=body)
+    dispatch(send_mail, mail.pk)
+    return mail
+
+
+def claim(mail_id: int) -> OutboxMail | None:
+    """Take a queued mail that is due, by one conditional update; None when somebody else has it."""
+    now = timezone.now()
+    token = uuid.uuid4()
+    taken = OutboxMail.objects.filter(pk=mail_id, state=OutboxMail.State.QUEUED, not_before__lte=now).update(
+        state=OutboxMail.State.SENDING, claim_token=token, lease_until=now + LEASE, attempt=F("attempt") + 1
+    )
+    return OutboxMail.objects.get(pk=mail_id) if taken else None
+
+
+def send(mail: OutboxMail) -> None:
+    """Send a claimed mail and save the outcome under its claim token.
+
+    A transient error puts it back with a growing pause; after the last attempt it is failed and the error raised.
+    """
+    domain = parseaddr(settings.DEFAULT_FROM_EMAIL)[1].rpartition("@")[2] or "localhost"
+    message = EmailMessage(
+        mail.subject, mail.body, to=[mail.to], headers={"Message-ID": f"<{mail.message_id}@{domain}>"}
+    )
+    mine = OutboxMail.objects.filter(pk=mail.pk, claim_token=mail.claim_token, state=OutboxMail.State.SENDING)
+    try:
+        message.send()
+    except TRANSIENT as error:
+        told = f"{type(error).__name__}: {error}"[:500]
+        if mail.attempt >= settings.JOB_MAX_ATTEMPTS:
+            mine.update(state=OutboxMail.State.FAILED, error=told, claim_token=None)
+            raise
+        pause = timedelta(seconds=30 * 2**mail.attempt * random.uniform(0.8, 1.2))  # noqa: S311  (jitter)
+        mine.update(state=OutboxMail.State.QUEUED, error=told, claim_token=None, not_before=timezone.now() + pause)
+        logger.warning("mail %s put back after attempt %s: %s", mail.pk, mail.attempt, told)
+        return
+    mine.update(state=OutboxMail.State.SENT, sent_at=timezone.now(), claim_token=None, error="")
+
+
+def sweep() -> int:
+    """Take back mails whose worker died and hand out all that are due; return how many were handed out."""
+    from intake.tasks import send_mail
+
+    now = timezone.now()
+    lost = OutboxMail.objects.filter(state=OutboxMail.State.SENDING, lease_until__lt=now)
+    lost.filter(attempt__gte=settings.JOB_MAX_ATTEMPTS).update(
+        state=OutboxMail.State.FAILED, error="the worker died while sending", claim_token=None
+    )
+    lost.update(state=OutboxMail.State.QUEUED, claim_token=None)
+    # A grace period, so that a mail just written is not handed out twice as a matter of course.
+    grace = now - timedelta(seconds=settings.SWEEP_SECONDS)
+    due = OutboxMail.objects.filter(
+        Q(created_at__lt=grace), state=OutboxMail.State.QUEUED, not_before__lte=now
+    ).values_list("pk", flat=True)[:200]
+    with transaction.atomic():
+        for pk in due:
+            dispatch(send_mail, pk)
+    return len(due)

@@ -1,0 +1,104 @@
+"""Numbers as a person reads them: in their unit, no more digits than the reading carries, the unit always beside."""
+
+import math
+from dataclasses import dataclass
+
+from django.utils.formats import number_format
+from django.utils.translation import gettext as _
+
+from intake.models import Client
+from tuning.engine.units import from_canonical
+
+NBSP = "\u00a0"
+MINUS = "\u2212"
+
+#: Most decimals that make sense per unit, for numbers whose half-width is not told.
+DECIMALS = {
+    "mm": 1, "cm": 1, "in": 2, "kg": 1, "lb": 1, "N/mm": 1, "kgf/mm": 2, "lbf/in": 0, "kPa": 0, "bar": 2, "psi": 0,
+    "N.m": 0, "lbf.ft": 0, "deg": 1, "%": 0, "1": 2, "click": 0, "turn": 1, "line": 1, "step": 0, "Hz": 1, "N": 0,
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class UnitPrefs:
+    """The units one person reads, by dimension."""
+
+    length: str = "mm"
+    mass: str = "kg"
+    pressure: str = "bar"
+    rate: str = "N/mm"
+    torque: str = "N.m"
+
+    @classmethod
+    def of(cls, client: Client) -> "UnitPrefs":
+        return cls(client.length_unit, client.mass_unit, client.pressure_unit, client.rate_unit, client.torque_unit)
+
+    @classmethod
+    def metric(cls) -> "UnitPrefs":
+        return cls()
+
+    @classmethod
+    def imperial(cls) -> "UnitPrefs":
+        return cls("in", "lb", "psi", "lbf/in", "lbf.ft")
+
+    def unit(self, dimension: str) -> str:
+        """Return the unit id used for a dimension of ``tuning.engine.units``."""
+        own = {"length": self.length, "mass": self.mass, "pressure": self.pressure, "rate": self.rate}
+        own["torque"] = self.torque
+        return own.get(dimension) or {"angle": "deg", "frequency": "Hz", "force": "N"}.get(dimension, "1")
+
+
+def unit_label(unit_id: str) -> str:
+    """Return a unit as printed behind a number."""
+    labels = {
+        "N.m": "N·m", "lbf.ft": "lbf·ft", "kgf.m": "kgf·m", "kgf/cm2": "kgf/cm²", "deg": "°", "1": "",
+        "click": _("clicks"), "turn": _("turns"), "line": _("lines"), "step": _("steps"), "mode": "",
+    }  # fmt: skip
+    return labels.get(unit_id, unit_id)
+
+
+def number(value: float, decimals: int) -> str:
+    """Return a number with at most ``decimals`` digits behind the point, trailing zeros dropped, a real minus."""
+    rounded = round(value, decimals)
+    if rounded == 0:
+        rounded = 0.0
+    text = number_format(abs(rounded), decimal_pos=decimals, use_l10n=True)
+    separator = number_format(0.5, decimal_pos=1, use_l10n=True)[1]
+    if separator in text:
+        text = text.rstrip("0").rstrip(separator)
+    return f"{MINUS}{text}" if rounded < 0 else text
+
+
+def amount(value: float, unit_id: str, decimals: int | None = None) -> str:
+    """Return a number already in ``unit_id`` with its unit: ``34.5 mm``, ``24.3°``, ``35 %``."""
+    digits = DECIMALS.get(unit_id, 2) if decimals is None else decimals
+    label = unit_label(unit_id)
+    if unit_id == "deg":
+        return f"{number(value, digits)}{label}"
+    return f"{number(value, digits)}{NBSP}{label}" if label else number(value, digits)
+
+
+def decimals_for(half_width: float, unit_id: str) -> int:
+    """Return how many decimals a value with this half-width (in ``unit_id``) carries: up to its first digit."""
+    most = DECIMALS.get(unit_id, 2)
+    if not math.isfinite(half_width) or half_width <= 0:
+        return most
+    return max(0, min(most, -math.floor(math.log10(half_width))))
+
+
+def show(value: float, dimension: str, prefs: UnitPrefs | Client, half_width: float | None = None) -> str:
+    """Return a canonical value in the reader's unit, rounded to what its 95 % half-width (if told) carries."""
+    units = UnitPrefs.of(prefs) if isinstance(prefs, Client) else prefs
+    unit_id = "%" if dimension == "share" else units.unit(dimension)
+    shown = from_canonical(value, unit_id)
+    digits = None if half_width is None else decimals_for(from_canonical(half_width, unit_id), unit_id)
+    return amount(shown, unit_id, digits)
+
+
+def show_with_half_width(value: float, half_width: float, dimension: str, prefs: UnitPrefs | Client) -> str:
+    """Return ``34 ± 2 mm``."""
+    units = UnitPrefs.of(prefs) if isinstance(prefs, Client) else prefs
+    unit_id = "%" if dimension == "share" else units.unit(dimension)
+    spread = from_canonical(half_width, unit_id)
+    digits = decimals_for(spread, unit_id)
+    return f"{number(from_canonical(value, unit_id), digits)}{NBSP}±{NBSP}{amount(spread, unit_id, digits)}"

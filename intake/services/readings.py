@@ -1,0 +1,208 @@
+"""Recording what a client measured, found and answered. Readings and settings are append-only."""
+
+from collections.abc import Iterable
+
+from django.db import transaction
+
+from intake import typed
+from intake.choices import SettingKind
+from intake.models import Adjuster, Answer, Bike, Reading, Round, Setting, Symptom
+from tuning.engine.case import ADJUSTER_KINDS, ADJUSTER_UNITS
+from tuning.engine.quantities import ENDS, LEGS, METHODS, QUANTITIES
+from tuning.engine.vocabulary import ANSWERS, PER_END, STOP_QUESTIONS, SYMPTOM_IDS, YES_NO
+
+
+class NotRecordable(ValueError):
+    """Something was to be recorded that the vocabulary does not know: reason id and the value."""
+
+    def __init__(self, reason: str, value: object) -> None:
+        super().__init__(f"{reason}: {value!r}")
+        self.reason = reason
+        self.value = value
+
+
+@transaction.atomic
+def record_reading(
+    round: Round,
+    *,
+    quantity: str,
+    end: str = "",
+    leg: str = "",
+    load_state: str = "",
+    approach: str = "as_is",
+    repeat: int = 1,
+    text: str,
+    unit: str,
+    method: str = "",
+) -> Reading:
+    """Record one reading as typed; it supersedes the one of the same key, and the same text again changes nothing.
+
+    The half-width is the tool's, or half the last digit typed where that is coarser, or the quantity's usual one.
+    Raises ``typed.NotANumber`` for text that is no number, NotRecordable for a value outside what is possible.
+    """
+    spec = QUANTITIES.get(quantity)
+    if spec is None:
+        raise NotRecordable("unknown_quantity", quantity)
+    if spec.per_end != bool(end) or (end and end not in ENDS):
+        raise NotRecordable("unknown_end", end)
+    if leg and (not spec.per_leg or leg not in LEGS):
+        raise NotRecordable("unknown_leg", leg)
+    number = typed.parse(text, spec.dimension, unit)
+    if not spec.low <= number.canonical <= spec.high:
+        raise NotRecordable("out_of_limits", text)
+    tool = METHODS.get(method, spec.half_width)
+    half_width = max(tool, number.resolution if spec.half_width else 0.0)
+    key = {
+        "quantity": quantity, "end": end, "leg": leg, "load_state": load_state, "approach": approach, "repeat": repeat,
+    }  # fmt: skip
+    current = Reading.objects.select_for_update().filter(round=round, is_current=True, **key).first()
+    if current and (current.text, current.unit, current.method) == (text, unit, method):
+        return current
+    if current:
+        _retire(current)
+    fresh = Reading.objects.create(
+        round=round,
+        **key,
+        text=text,
+        unit=unit,
+        value=number.canonical,
+        half_width=half_width,
+        method=method,
+        parser_version=typed.PARSER_VERSION,
+    )
+    if current:
+        current.superseded_by = fresh
+        current.save(update_fields=["superseded_by"])
+    return fresh
+
+
+def _retire(reading: Reading) -> None:
+    reading.is_current = False
+    reading.save(update_fields=["is_current"])
+
+
+@transaction.atomic
+def withdraw_reading(
+    round: Round,
+    *,
+    quantity: str,
+    end: str = "",
+    leg: str = "",
+    load_state: str = "",
+    approach: str = "as_is",
+    repeat: int = 1,
+) -> None:
+    """Take a reading back (its field was emptied). The row stays; it is no longer current."""
+    rows = Reading.objects.select_for_update().filter(
+        round=round, quantity=quantity, end=end, leg=leg, load_state=load_state, approach=approach, repeat=repeat,
+        is_current=True,
+    )  # fmt: skip
+    for reading in rows:
+        _retire(reading)
+
+
+def put_adjuster(
+    bike: Bike,
+    key: str,
+    *,
+    unit: str,
+    counted_from: str = "closed",
+    range_counted: float | None = None,
+    step_mm: float | None = None,
+    place: str = "",
+) -> Adjuster:
+    """Say that the bike has this adjuster (``front.rebound.left``), or correct what was said of it."""
+    end, _, rest = key.partition(".")
+    kind, _, leg = rest.partition(".")
+    if end not in ENDS or kind not in ADJUSTER_KINDS or (leg and leg not in LEGS):
+        raise NotRecordable("unknown_adjuster", key)
+    if unit not in ADJUSTER_UNITS:
+        raise NotRecordable("unknown_unit", unit)
+    if counted_from not in {"closed", "open"}:
+        raise NotRecordable("unknown_direction", counted_from)
+    adjuster, _made = Adjuster.objects.update_or_create(
+        bike=bike,
+        key=key,
+        defaults={
+            "kind": kind, "end": end, "leg": leg, "place": place, "unit": unit, "counted_from": counted_from,
+            "range_counted": range_counted, "step_mm": step_mm,
+        },
+    )  # fmt: skip
+    return adjuster
+
+
+@transaction.atomic
+def record_setting(
+    round: Round,
+    adjuster: Adjuster,
+    kind: str,
+    *,
+    text: str = "",
+    value: float | None = None,
+    mode: str = "",
+) -> Setting:
+    """Record where an adjuster stood (found), should stand (recommended) or was put (applied).
+
+    ``text`` is read in the adjuster's unit; ``value`` may be given instead (canonical for mm and kPa, else a count).
+    Raises ``typed.NotANumber``.
+    """
+    if kind not in SettingKind.values:
+        raise NotRecordable("unknown_setting_kind", kind)
+    if text and value is None and adjuster.unit != "mode":
+        value = parse_setting(text, adjuster.unit)
+    rows = Setting.objects.select_for_update().filter(round=round, adjuster=adjuster, kind=kind, is_current=True)
+    current = rows.first()
+    if current and (current.value, current.mode, current.text) == (value, mode, text):
+        return current
+    if current:
+        current.is_current = False
+        current.save(update_fields=["is_current"])
+    fresh = Setting.objects.create(round=round, adjuster=adjuster, kind=kind, value=value, mode=mode, text=text)
+    if current:
+        current.superseded_by = fresh
+        current.save(update_fields=["superseded_by"])
+    return fresh
+
+
+def parse_setting(text: str, unit: str) -> float:
+    """Return a setting as typed, in the adjuster's unit. Raises ``typed.NotANumber``."""
+    dimension = {"mm": "length", "kPa": "pressure"}.get(unit, "count")
+    return typed.parse(text, dimension, unit).canonical
+
+
+def withdraw_setting(round: Round, adjuster: Adjuster, kind: str) -> None:
+    """Take a setting back (its field was emptied)."""
+    Setting.objects.filter(round=round, adjuster=adjuster, kind=kind, is_current=True).update(is_current=False)
+
+
+def answer(round: Round, question: str, end: str, value: str) -> None:
+    """Record an answer by choice; an empty value takes it back. Raises NotRecordable for an unknown one."""
+    allowed = YES_NO if question in STOP_QUESTIONS else ANSWERS.get(question)
+    if allowed is None:
+        raise NotRecordable("unknown_question", question)
+    if (question in PER_END) != bool(end) or (end and end not in ENDS):
+        raise NotRecordable("unknown_end", end)
+    if not value:
+        Answer.objects.filter(round=round, question=question, end=end).delete()
+        return
+    if value not in allowed:
+        raise NotRecordable("unknown_answer", value)
+    Answer.objects.update_or_create(round=round, question=question, end=end, defaults={"value": value})
+
+
+@transaction.atomic
+def put_symptoms(round: Round, symptoms: Iterable[tuple[str, str, int, str]]) -> None:
+    """Set the round's symptoms: (id, end, severity 1…3, change "", "better", "same" or "worse")."""
+    rows = []
+    for symptom, end, severity, change in symptoms:
+        if symptom not in SYMPTOM_IDS:
+            raise NotRecordable("unknown_symptom", symptom)
+        if end and end not in ENDS:
+            raise NotRecordable("unknown_end", end)
+        if severity not in {1, 2, 3}:
+            raise NotRecordable("unknown_severity", severity)
+        if change not in {"", "better", "same", "worse"}:
+            raise NotRecordable("unknown_answer", change)
+        rows.append(Symptom(round=round, symptom=symptom, end=end, severity=severity, change=change))
+    Symptom.objects.filter(round=round).delete()
+    Symptom.objects.bulk_create({(row.symptom, row.end): row for row in rows}.values())

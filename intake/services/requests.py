@@ -1,0 +1,238 @@
+"""The steps a request takes: started, described, sent, taken, advised, reported on, settled."""
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from django.conf import settings
+from django.db import transaction
+from django.utils import timezone, translation
+from django.utils.translation import gettext as _
+
+from intake import case as cases
+from intake import links
+from intake.choices import Purpose, RequestState, SettingKind
+from intake.mailbox import queue_mail
+from intake.models import Adjuster, Answer, Bike, Client, Event, Round, SetupRequest, User
+from intake.safety_words import found_in
+from intake.services import readings
+from tuning.engine.derivation import Check
+from tuning.engine.vocabulary import STOP_QUESTIONS
+
+#: Without these nothing can be judged; one end is enough to begin with.
+CORE = ("length_topped_out", "length_bike_alone", "length_rider_aboard")
+
+
+class NotReady(ValueError):
+    """A round cannot be sent yet; ``problems`` are (step, reason id) pairs."""
+
+    def __init__(self, problems: list[tuple[str, str]]) -> None:
+        super().__init__(", ".join(f"{step}: {reason}" for step, reason in problems))
+        self.problems = problems
+
+
+@transaction.atomic
+def start_request(*, language: str = "en", **preferences: str) -> SetupRequest:
+    """Begin a request with its client (``length_unit``, ``mass_unit``, ``paper`` …), bike and first round."""
+    client = Client.objects.create(language=language, **preferences)
+    request = SetupRequest.objects.create(client=client)
+    Bike.objects.create(request=request)
+    Round.objects.create(request=request, number=1)
+    return request
+
+
+def describe_client(request: SetupRequest, **fields: Any) -> None:
+    """Say who the client is and which units they use; a new address gets the private link by mail."""
+    _change(request.client, fields)
+    if fields.get("email") and request.state == RequestState.DRAFT:
+        already = request.mails.filter(kind="link", to=request.client.email).exists()
+        if not already:
+            mail_link(request)
+
+
+def describe_aim(request: SetupRequest, **fields: Any) -> None:
+    """Say what the client rides, wants, can do and may spend."""
+    _change(request, fields)
+
+
+def describe_bike(request: SetupRequest, **fields: Any) -> None:
+    """Say what the bike is."""
+    _change(request.bike, fields)
+
+
+def _change(row: Any, fields: Mapping[str, Any]) -> None:
+    for name, value in fields.items():
+        setattr(row, name, value)
+    if fields:
+        row.save(update_fields=list(fields))
+
+
+def mail_link(request: SetupRequest) -> None:
+    """Mail the client their private link."""
+    with translation.override(request.client.language):
+        subject = _("Your private link for %(reference)s") % {"reference": request.reference}
+        body = _(
+            "With this link you come back to your setup request %(reference)s, from any device:\n\n%(link)s\n\n"
+            "Keep it to yourself: whoever has it can read and change the request.\n\n%(shop)s"
+        ) % {
+            "reference": request.reference,
+            "link": links.link(request, Purpose.FULL),
+            "shop": settings.SHOP_NAME,
+        }
+        queue_mail(request, "link", subject, body)
+
+
+def problems_before_sending(round: Round) -> list[tuple[str, str]]:
+    """Return what is still missing before a round may be sent, as (step, reason id)."""
+    request = round.request
+    missing: list[tuple[str, str]] = []
+    if round.number == 1:
+        given = set(Answer.objects.filter(round=round, question__in=STOP_QUESTIONS).values_list("question", flat=True))
+        if given != set(STOP_QUESTIONS):
+            missing.append(("safety", "stop_answers_missing"))
+        if not request.discipline:
+            missing.append(("you", "discipline_missing"))
+        if request.consent_at is None:
+            missing.append(("review", "consent_missing"))
+    rows = cases.current_readings(round)
+    if not any(row.quantity == "rider_mass" for row in rows):
+        missing.append(("rider", "rider_mass_missing"))
+    taken = {(row.quantity, row.end) for row in rows}
+    if not any(all((quantity, end) in taken for quantity in CORE) for end in ("front", "rear")):
+        missing.append(("sag", "lengths_missing"))
+    return missing
+
+
+@transaction.atomic
+def send_round(round: Round, *, doubt_note: str = "") -> None:
+    """Send a round to the shop: checks and flags are stored, the request joins the queue, the client is told.
+
+    Raises NotReady, or WrongState when it was sent before.
+    """
+    request = SetupRequest.objects.select_for_update().select_related("client", "bike").get(pk=round.request_id)
+    round.request = request
+    missing = problems_before_sending(round)
+    if missing:
+        raise NotReady(missing)
+    checks = cases.partial_checks(round)
+    round.checks = [check_to_json(check) for check in checks]
+    round.doubt_note = doubt_note.strip()
+    round.sent_at = timezone.now()
+    round.save(update_fields=["checks", "doubt_note", "sent_at"])
+    raise_flags(request, round, checks)
+    if request.state == RequestState.SHEET_READY:
+        request.move_to(RequestState.RIDE)
+    request.move_to(RequestState.RECEIVED)
+    Event.objects.create(request=request, kind="sent", params={"round": round.number})
+    _mail_received(request)
+
+
+def check_to_json(check: Check) -> dict[str, Any]:
+    return {
+        "id": check.id,
+        "verdict": check.verdict,
+        "end": check.end,
+        "again": list(check.again),
+        "params": dict(check.params),
+    }
+
+
+def check_from_json(row: Mapping[str, Any]) -> Check:
+    return Check(row["id"], row["verdict"], row["end"], tuple(row["again"]), dict(row["params"]))
+
+
+def raise_flags(request: SetupRequest, round: Round, checks: Iterable[Check]) -> None:
+    """Set what the queue filters on: stop gate, blocked checks, bottoming, safety words in the client's text."""
+    stop = cases.stop_answers(round)
+    verdicts = {check.verdict: check for check in checks}
+    overload = any(check.id == "overload" and check.verdict == "blocks" for check in checks)
+    words = " ".join((round.words, request.aim, request.bike.service, request.bike.modifications, round.doubt_note))
+    request.flag_stop = "yes" in stop.values() or overload
+    request.flag_blocked = "blocks" in verdicts
+    request.flag_bottomed = Answer.objects.filter(round=round, question="bottomed", value="yes").exists()
+    request.flag_words = bool(found_in(words))
+    request.save(update_fields=["flag_stop", "flag_blocked", "flag_bottomed", "flag_words"])
+
+
+def _mail_received(request: SetupRequest) -> None:
+    with translation.override(request.client.language):
+        if request.flag_stop:
+            subject = _("%(reference)s: please do not ride yet")
+            body = _(
+                "We have your request %(reference)s. Something you answered has to be seen to by a qualified mechanic "
+                "before the bike is ridden again. Please do not ride until then; a tuner will read it first.\n\n"
+                "%(link)s\n\n%(shop)s"
+            )
+        else:
+            subject = _("%(reference)s: we have your readings")
+            body = _(
+                "We have your request %(reference)s. A tuner will answer within %(hours)s hours. You can follow it, "
+                "write to us and come back at any time here:\n\n%(link)s\n\n%(shop)s"
+            )
+        told = {
+            "reference": request.reference,
+            "hours": settings.PROMISED_REPLY_HOURS,
+            "link": links.link(request, Purpose.FULL),
+            "shop": settings.SHOP_NAME,
+        }
+        queue_mail(request, "received", subject % told, body % told)
+
+
+@transaction.atomic
+def open_next_round(request: SetupRequest, recommended: Iterable[tuple[str, float | None, str]]) -> Round:
+    """Open the next round, its settings starting as recommended: (adjuster key, value, mode) per change.
+
+    A round that is open already, because an earlier sheet was corrected, is used again.
+    """
+    last = request.rounds.order_by("-number")[0]
+    if last.sent_at is None:
+        fresh = last
+    else:
+        fresh = Round.objects.create(request=request, number=last.number + 1)
+    request.current_round = fresh.number
+    request.save(update_fields=["current_round"])
+    base = fresh if last.sent_at else request.rounds.get(number=last.number - 1)
+    changed = {key: (value, mode) for key, value, mode in recommended}
+    standing = cases.current_settings(last if base is fresh else base)
+    adjusters = {row.pk: row for row in Adjuster.objects.filter(bike=request.bike)}
+    for pk, adjuster in adjusters.items():
+        before = standing.get(pk)
+        if adjuster.key in changed:
+            value, mode = changed[adjuster.key]
+            readings.record_setting(fresh, adjuster, SettingKind.FOUND, value=value, mode=mode, text=plain(value, mode))
+        elif before is not None:
+            readings.record_setting(
+                fresh, adjuster, SettingKind.FOUND, value=before.value, mode=before.mode, text=before.text
+            )
+    return fresh
+
+
+def plain(value: float | None, mode: str = "") -> str:
+    """Return a setting as a person would type it."""
+    return mode if value is None else f"{value:g}"
+
+
+@transaction.atomic
+def take(request: SetupRequest, by: User) -> None:
+    """Take a request from the queue; a colleague's is handed over with it."""
+    request.tuner = by
+    request.save(update_fields=["tuner"])
+    if request.state == RequestState.RECEIVED:
+        request.move_to(RequestState.READING)
+    Event.objects.create(request=request, kind="taken", actor=by, public=False)
+
+
+@transaction.atomic
+def release(request: SetupRequest, by: User) -> None:
+    """Put a request back in the queue for anyone."""
+    request.tuner = None
+    request.save(update_fields=["tuner"])
+    if request.state == RequestState.READING:
+        request.move_to(RequestState.RECEIVED)
+    Event.objects.create(request=request, kind="released", actor=by, public=False)
+
+
+@transaction.atomic
+def settle(request: SetupRequest, by: User) -> None:
+    """Say that the bike is right."""
+    request.move_to(RequestState.SETTLED)
+    Event.objects.create(request=request, kind="settled", actor=by)

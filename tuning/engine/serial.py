@@ -1,0 +1,131 @@
+"""Cases and derivations as JSON documents, and the hash a case is known by."""
+
+import hashlib
+import json
+from collections.abc import Mapping
+from dataclasses import asdict, fields
+from typing import Any
+
+from tuning.engine.case import Adjuster, Case, Reading
+from tuning.engine.derivation import Check, Derivation, Derived
+from tuning.engine.errors import EngineInputError, Fault
+
+CASE_SCHEMA = 1
+
+
+def case_to_json(case: Case) -> dict[str, Any]:
+    """Return a case as plain JSON values, canonical units throughout."""
+    return {"schema": CASE_SCHEMA, **_plain(asdict(case))}
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, Mapping):
+        return {str(key): _plain(item) for key, item in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [_plain(item) for item in value]
+    return value
+
+
+def input_hash(case: Case) -> str:
+    """Return the SHA-256 of a case's canonical JSON; the order in which readings were taken does not matter."""
+    document = case_to_json(case)
+    document["readings"].sort(key=lambda row: json.dumps(row, sort_keys=True))
+    document["adjusters"].sort(key=lambda row: str(row["key"]))
+    text = json.dumps(document, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def _build(kind: type[Any], row: Any, path: str, faults: list[Fault]) -> Any | None:
+    if not isinstance(row, Mapping):
+        faults.append(Fault(path, row, "not_an_object"))
+        return None
+    known = {f.name: f for f in fields(kind)}
+    found = len(faults)
+    for name in row:
+        if name not in known:
+            faults.append(Fault(f"{path}.{name}", row[name], "unknown_field", {"known": tuple(known)}))
+    for name, spec in known.items():
+        if name not in row:
+            continue
+        wanted = str(spec.type)
+        value = row[name]
+        number = isinstance(value, (int, float)) and not isinstance(value, bool)
+        fits = (
+            (wanted.startswith("<class 'str'") and isinstance(value, str))
+            or (wanted.startswith("<class 'int'") and isinstance(value, int) and not isinstance(value, bool))
+            or (wanted.startswith("<class 'float'") and number)
+            or (wanted == "float | None" and (number or value is None))
+        )
+        if not fits:
+            faults.append(Fault(f"{path}.{name}", value, "wrong_type", {"wanted": wanted}))
+    if len(faults) > found:
+        return None
+    try:
+        return kind(**row)
+    except TypeError:
+        missing = [name for name in known if name not in row]
+        faults.append(Fault(path, dict(row), "missing_field", {"missing": tuple(missing)}))
+        return None
+
+
+def case_from_json(document: Any) -> Case:
+    """Return the case a document describes. Raises EngineInputError listing every fault with its path."""
+    faults: list[Fault] = []
+    if not isinstance(document, Mapping):
+        raise EngineInputError([Fault("", document, "not_an_object")])
+    if document.get("schema") != CASE_SCHEMA:
+        faults.append(Fault("schema", document.get("schema"), "unknown_schema", {"known": (CASE_SCHEMA,)}))
+    rows: dict[str, tuple[Any, ...]] = {}
+    for name, kind in (("readings", Reading), ("adjusters", Adjuster)):
+        given = document.get(name, [])
+        if not isinstance(given, list):
+            faults.append(Fault(name, given, "not_a_list"))
+            given = []
+        built = [_build(kind, row, f"{name}[{index}]", faults) for index, row in enumerate(given)]
+        rows[name] = tuple(row for row in built if row is not None)
+    texts = ("discipline", "front_architecture", "rear_architecture", "load_state")
+    for name in texts:
+        if not isinstance(document.get(name, "solo" if name == "load_state" else None), str):
+            faults.append(Fault(name, document.get(name), "wrong_type", {"wanted": "text"}))
+    maps: dict[str, dict[str, str]] = {}
+    for name in ("answers", "tyre_size"):
+        given = document.get(name, {})
+        if not isinstance(given, Mapping) or not all(isinstance(v, str) for v in given.values()):
+            faults.append(Fault(name, given, "wrong_type", {"wanted": "texts by name"}))
+            given = {}
+        maps[name] = dict(given)
+    for name in document:
+        if name not in {"schema", "readings", "adjusters", *texts, *maps}:
+            faults.append(Fault(name, document[name], "unknown_field"))
+    if faults:
+        raise EngineInputError(faults)
+    return Case(
+        discipline=document["discipline"],
+        front_architecture=document["front_architecture"],
+        rear_architecture=document["rear_architecture"],
+        load_state=document.get("load_state", "solo"),
+        readings=rows["readings"],
+        adjusters=rows["adjusters"],
+        answers=maps["answers"],
+        tyre_size=maps["tyre_size"],
+    )
+
+
+def derivation_to_json(derivation: Derivation) -> dict[str, Any]:
+    """Return a derivation as plain JSON values."""
+    return {
+        "engine_version": derivation.engine_version,
+        "input_hash": derivation.input_hash,
+        "values": [_plain(asdict(value)) for value in derivation.values.values()],
+        "checks": [_plain(asdict(check)) for check in derivation.checks],
+    }
+
+
+def derivation_from_json(document: Mapping[str, Any]) -> Derivation:
+    """Return the derivation that ``derivation_to_json`` wrote."""
+    values = {
+        row["key"]: Derived(**{**row, "contributions": tuple((tag, share) for tag, share in row["contributions"])})
+        for row in document["values"]
+    }
+    checks = tuple(Check(**{**row, "again": tuple(row["again"])}) for row in document["checks"])
+    return Derivation(document["engine_version"], document["input_hash"], values, checks)
