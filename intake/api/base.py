@@ -17,6 +17,7 @@ from intake.api import faults
 from intake.api.authentication import TUNER, HoldsLink, LinkAuthentication
 from intake.api.parsers import BoundedJSONParser
 from intake.models import SetupRequest, User
+from intake.reference import PATTERN
 
 
 class CreateThrottle(SharedThrottle):
@@ -103,6 +104,16 @@ class ClientView(ApiView):
 
     def setup_request(self) -> SetupRequest:
         return cast(SetupRequest, self.request.auth)
+
+
+def request_by(reference: str) -> SetupRequest:
+    """Return the request a tuner names in an address. Raises NotFound."""
+    found = None
+    if PATTERN.fullmatch(reference):
+        found = SetupRequest.objects.select_related("client", "bike").filter(reference=reference).first()
+    if found is None:
+        raise exceptions.NotFound
+    return found
 
 
 class TunerView(ApiView):

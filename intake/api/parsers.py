@@ -30,10 +30,15 @@ class BoundedJSONParser(JSONParser):
         body = stream.read(limit + 1)
         if len(body) > limit:
             raise BodyTooLarge
-        try:
-            return json.loads(body.decode("utf-8"), parse_constant=_no_constant, object_pairs_hook=_no_key_twice)
-        except (ValueError, RecursionError) as exc:
-            raise ParseError(_("This is not JSON: %(reason)s") % {"reason": str(exc)[:200]}) from exc
+        return read_json(body)
+
+
+def read_json(body: bytes) -> Any:
+    """Return what a JSON text holds. Raises ParseError."""
+    try:
+        return json.loads(body.decode("utf-8"), parse_constant=_no_constant, object_pairs_hook=_no_key_twice)
+    except (ValueError, RecursionError) as exc:
+        raise ParseError(_("This is not JSON: %(reason)s") % {"reason": str(exc)[:200]}) from exc
 
 
 def _no_constant(name: str) -> NoReturn:

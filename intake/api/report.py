@@ -1,0 +1,98 @@
+"""What a client adds to an open round: readings, settings, answers, symptoms, words."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from django.db import transaction
+from rest_framework import serializers
+
+from intake.api import reasons
+from intake.api.document import (
+    ADJUSTER_KEY,
+    LONGEST_NUMBER,
+    MOST_ADJUSTERS,
+    MOST_ANSWERS,
+    MOST_READINGS,
+    MOST_SYMPTOMS,
+    AnswerSerializer,
+    Choice,
+    ReadingSerializer,
+    Strict,
+    SymptomSerializer,
+    Text,
+)
+from intake.api.faults import Fault, Faulty, fault
+from intake.choices import SettingKind
+from intake.models import Round
+from intake.services import readings
+from intake.services.readings import NotRecordable
+from intake.typed import NotANumber
+
+
+class AppliedSerializer(Strict):
+    """Where an adjuster stands, as typed: found in round 1, as the client put it in later rounds."""
+
+    key = serializers.RegexField(ADJUSTER_KEY, max_length=40)
+    value = Text(LONGEST_NUMBER)
+    mode = Text(40)
+
+
+class ChangedSymptomSerializer(SymptomSerializer):
+    change = Choice(("better", "same", "worse"), optional=True)
+
+
+class ReportSerializer(Strict):
+    """Additions to the open round; what is left out stays as it is."""
+
+    readings = ReadingSerializer(many=True, max_length=MOST_READINGS, required=False)
+    settings = AppliedSerializer(many=True, max_length=MOST_ADJUSTERS, required=False)
+    answers = AnswerSerializer(many=True, max_length=MOST_ANSWERS, required=False)
+    symptoms = ChangedSymptomSerializer(many=True, max_length=MOST_SYMPTOMS, required=False)
+    words = serializers.CharField(max_length=4000, required=False, allow_blank=True)
+
+
+def record(round_: Round, report: Mapping[str, Any]) -> None:
+    """Record all of a report. Raises Faulty with every fault; the caller's transaction then undoes the rest."""
+    found: list[Fault] = []
+    with transaction.atomic():
+        for index, row in enumerate(report.get("readings", ())):
+            _reading(round_, row, f"readings[{index}]", found)
+        _settings(round_, report.get("settings", ()), found)
+        for index, row in enumerate(report.get("answers", ())):
+            try:
+                readings.answer(round_, row["question"], row["end"], row["value"])
+            except NotRecordable as error:
+                found.append(reasons.not_recordable(f"answers[{index}].{reasons.at_path(error)}", error))
+        if "symptoms" in report:
+            rows = [(row["id"], row["end"], row["severity"], row["change"]) for row in report["symptoms"]]
+            readings.put_symptoms(round_, rows)
+        if "words" in report:
+            round_.words = report["words"]
+            round_.save(update_fields=["words"])
+        if found:
+            raise Faulty(found)
+
+
+def _reading(round_: Round, row: Mapping[str, Any], path: str, found: list[Fault]) -> None:
+    given = {key: value for key, value in row.items() if key != "value"}
+    try:
+        readings.record_reading(round_, text=row["value"], **given)
+    except NotANumber as error:
+        found.append(reasons.not_a_number(f"{path}.value", error))
+    except NotRecordable as error:
+        found.append(reasons.not_recordable(f"{path}.{reasons.at_path(error)}", error, row["quantity"]))
+
+
+def _settings(round_: Round, rows: list[Mapping[str, Any]], found: list[Fault]) -> None:
+    kind = SettingKind.FOUND if round_.number == 1 else SettingKind.APPLIED
+    adjusters = {row.key: row for row in round_.request.bike.adjusters.all()} if rows else {}
+    for index, row in enumerate(rows):
+        adjuster = adjusters.get(row["key"])
+        if adjuster is None:
+            message = reasons.said("unknown_adjuster")
+            found.append(fault(f"settings[{index}].key", row["key"], "unknown_adjuster", message))
+            continue
+        try:
+            readings.record_setting(round_, adjuster, kind, text=row["value"], mode=row["mode"])
+        except NotANumber as error:
+            found.append(reasons.not_a_number(f"settings[{index}].value", error))

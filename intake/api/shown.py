@@ -1,0 +1,134 @@
+"""How requests, rounds and checks look in answers."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from drf_spectacular.utils import extend_schema_serializer
+from rest_framework import serializers
+
+from intake import words
+from intake.choices import RequestState
+from intake.models import Message, Reading, Round, SetupRequest
+from intake.presentation import UnitPrefs
+from intake.services.requests import check_from_json
+
+VERDICTS = ("passes", "second_look", "blocks")
+
+
+class CheckSerializer(serializers.Serializer[Any]):
+    """One test of the readings: its id, its verdict and what it asks, in the client's words and units."""
+
+    id = serializers.CharField()
+    verdict = serializers.ChoiceField(choices=VERDICTS)
+    end = serializers.CharField(allow_blank=True)
+    again = serializers.ListField(child=serializers.CharField(), help_text="Readings to take again: quantity.end")
+    text = serializers.CharField()
+
+
+class ReadingShownSerializer(serializers.ModelSerializer[Reading]):
+    """A reading as typed, with its canonical value and rectangular half-width."""
+
+    class Meta:
+        model = Reading
+        fields = (
+            "quantity", "end", "leg", "load_state", "approach", "repeat", "text", "unit", "value", "half_width", "method",
+        )  # fmt: skip
+        read_only_fields = fields
+
+
+class RoundSerializer(serializers.Serializer[Any]):
+    number = serializers.IntegerField()
+    opened_at = serializers.DateTimeField()
+    sent_at = serializers.DateTimeField(allow_null=True)
+    words = serializers.CharField(allow_blank=True)
+    doubt_note = serializers.CharField(allow_blank=True)
+    checks = CheckSerializer(many=True)
+    readings = ReadingShownSerializer(many=True)
+
+
+class MessageSerializer(serializers.ModelSerializer[Message]):
+    author = serializers.SerializerMethodField(help_text="The tuner's name; empty for the client's own lines.")
+
+    class Meta:
+        model = Message
+        fields = ("from_client", "author", "body", "step", "created_at")
+        read_only_fields = fields
+
+    def get_author(self, message: Message) -> str:
+        return message.author.signature() if message.author else ""
+
+
+@extend_schema_serializer(component_name="SetupRequest")
+class SetupRequestSerializer(serializers.Serializer[Any]):
+    reference = serializers.CharField()
+    state = serializers.ChoiceField(choices=RequestState.choices)
+    round = serializers.IntegerField(help_text="The round at work.")
+    created_at = serializers.DateTimeField()
+    state_changed_at = serializers.DateTimeField()
+    rounds = RoundSerializer(many=True)
+    messages = MessageSerializer(many=True)
+
+
+@extend_schema_serializer(component_name="Created")
+class CreatedSerializer(serializers.Serializer[Any]):
+    """The new request. ``token`` is shown this once; it is what ``Authorization: Link <reference>:<token>`` takes."""
+
+    reference = serializers.CharField()
+    state = serializers.ChoiceField(choices=RequestState.choices)
+    round = serializers.IntegerField()
+    link = serializers.URLField(help_text="The private page, for a person.")
+    token = serializers.CharField()
+    stop = serializers.BooleanField(help_text="The stop gate holds: do not ride until it is seen to.")
+    checks = CheckSerializer(many=True)
+
+
+@extend_schema_serializer(component_name="RoundStanding")
+class RoundStandingSerializer(serializers.Serializer[Any]):
+    """The open round after something was added, or the round just sent."""
+
+    reference = serializers.CharField()
+    state = serializers.ChoiceField(choices=RequestState.choices)
+    round = RoundSerializer()
+
+
+def checks_of(rows: list[Mapping[str, Any]], units: UnitPrefs) -> list[dict[str, Any]]:
+    """Return stored checks with their words."""
+    return [
+        {
+            "id": row["id"],
+            "verdict": row["verdict"],
+            "end": row["end"],
+            "again": row["again"],
+            "text": str(words.check_text(check_from_json(row), units)),
+        }
+        for row in rows
+    ]
+
+
+def round_of(round_: Round, checks: list[Mapping[str, Any]], units: UnitPrefs) -> dict[str, Any]:
+    """Return one round with its current readings and the checks given."""
+    readings = [row for row in round_.readings.all() if row.is_current]
+    return {
+        "number": round_.number,
+        "opened_at": round_.opened_at,
+        "sent_at": round_.sent_at,
+        "words": round_.words,
+        "doubt_note": round_.doubt_note,
+        "checks": checks_of(checks, units),
+        "readings": sorted(readings, key=lambda row: row.pk),
+    }
+
+
+def request_of(request: SetupRequest) -> dict[str, Any]:
+    """Return the whole request as its client may see it."""
+    units = UnitPrefs.of(request.client)
+    rounds = request.rounds.order_by("number").prefetch_related("readings")
+    return {
+        "reference": request.reference,
+        "state": request.state,
+        "round": request.current_round,
+        "created_at": request.created_at,
+        "state_changed_at": request.state_changed_at,
+        "rounds": [round_of(one, one.checks, units) for one in rounds],
+        "messages": request.messages.select_related("author"),
+    }

@@ -1,0 +1,105 @@
+"""The content of a draft as the API reads and writes it; ``tuning.desk.drafting`` tells what it means."""
+
+from typing import Any
+
+from django.core.validators import ProhibitNullCharactersValidator
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import extend_schema_field
+from rest_framework import serializers
+from rest_framework.validators import ProhibitSurrogateCharactersValidator
+
+from intake.api.document import Choice, Strict, Text
+from tuning.engine.case import ADJUSTER_UNITS
+from tuning.engine.quantities import ENDS, LEGS
+from tuning.engine.units import UNITS
+from tuning.judgement.model import SKILLS
+
+MOST_CHANGES = 30
+MOST_IDS = 30
+MOST_SAID = 60
+_FAR = 1e6
+
+
+@extend_schema_field(OpenApiTypes.ANY)
+class Scalar(serializers.Field[Any, Any, Any, Any]):
+    """A number, a short text, yes or no, nothing, or a list of such."""
+
+    default_error_messages = {"invalid": "A number, a short text, true, false, null or a list of these is wanted."}
+
+    def to_internal_value(self, data: Any, depth: int = 0) -> Any:
+        if data is None or isinstance(data, bool):
+            return data
+        if isinstance(data, int | float) and abs(data) <= 1e12:
+            return data
+        if isinstance(data, str) and len(data) <= 200:
+            ProhibitNullCharactersValidator()(data)
+            ProhibitSurrogateCharactersValidator()(data)
+            return data
+        if isinstance(data, list) and depth == 0 and len(data) <= MOST_IDS:
+            return [self.to_internal_value(inner, 1) for inner in data]
+        self.fail("invalid")
+
+    def to_representation(self, value: Any) -> Any:
+        return value
+
+
+class Ids(serializers.ListField):
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(child=serializers.CharField(max_length=60), max_length=MOST_IDS, default=list, **kwargs)
+
+
+class SaidSerializer(Strict):
+    """A sentence by id with its parameters."""
+
+    id = serializers.CharField(max_length=60)
+    params = serializers.DictField(child=Scalar(allow_null=True), default=dict)
+
+
+class OwnWordsSerializer(Strict):
+    """The tuner's own words; empty: the template's."""
+
+    title = Text(200)
+    why = Text(2000)
+    how = Text(2000)
+
+
+class ChangeSerializer(Strict):
+    key = serializers.CharField(max_length=60)
+    kind = serializers.CharField(max_length=40)
+    end = Choice(ENDS, optional=True)
+    leg = Choice(LEGS, optional=True)
+    adjuster = Text(40)
+    start = serializers.FloatField(min_value=-_FAR, max_value=_FAR, allow_null=True, default=None)
+    target = serializers.FloatField(min_value=-_FAR, max_value=_FAR, allow_null=True, default=None)
+    unit = Choice(sorted({*UNITS, *ADJUSTER_UNITS}), optional=True)
+    why = SaidSerializer(many=True, max_length=MOST_SAID, required=False, default=list)
+    how = Ids()
+    verify = Ids()
+    cautions = Ids()
+    critical = Ids()
+    skill = Choice(SKILLS, default="adjusters")
+    have_it_done = serializers.BooleanField(default=False)
+    rule = Text(60)
+    together = Text(60)
+    compromise = serializers.BooleanField(default=False)
+    text = OwnWordsSerializer(required=False, default=dict)
+
+
+class PredictionSerializer(Strict):
+    key = serializers.CharField(max_length=60)
+    value = serializers.FloatField(min_value=-_FAR, max_value=_FAR)
+    half_width = serializers.FloatField(min_value=0, max_value=_FAR)
+    unit = Choice(tuple(UNITS))
+
+
+class ContentSerializer(Strict):
+    """A whole draft."""
+
+    schema = serializers.IntegerField(min_value=1, max_value=1, default=1)
+    changes = ChangeSerializer(many=True, max_length=MOST_CHANGES)
+    predictions = PredictionSerializer(many=True, max_length=MOST_SAID, required=False, default=list)
+    stop = SaidSerializer(many=True, max_length=MOST_SAID, required=False, default=list)
+    questions = SaidSerializer(many=True, max_length=MOST_SAID, required=False, default=list)
+    notes = SaidSerializer(many=True, max_length=MOST_SAID, required=False, default=list)
+    ride_test = Ids()
+    tuner_note = Text(4000)

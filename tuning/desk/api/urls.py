@@ -1,0 +1,11 @@
+from django.urls import path
+
+from tuning.desk.api import views
+
+app_name = "desk-api"
+urlpatterns = [
+    path("requests/", views.QueueView.as_view(), name="queue"),
+    path("requests/<str:reference>/derivation/", views.DerivationView.as_view(), name="derivation"),
+    path("requests/<str:reference>/draft/", views.DraftView.as_view(), name="draft"),
+    path("requests/<str:reference>/approve/", views.ApproveView.as_view(), name="approve"),
+]
