@@ -64,7 +64,7 @@ def store(job: Job, token: uuid.UUID, pdf: "Pdf") -> Sheet | None:
     storage or the database raises, its own file deleted.
     """
     digest = sha256(pdf.data).hexdigest()
-    name = storage.save_durably(f"sheets/{job.pk}-{digest}-{token.hex[:12]}.pdf", pdf.data)
+    name = storage.save_durably(f"{_folder(job)}/{token.hex}-{digest}.pdf", pdf.data)
     sheet = None
     try:
         with transaction.atomic():
@@ -107,10 +107,15 @@ def take_back_expired() -> tuple[int, int]:
     queued = failed = 0
     for job in expired.order_by("pk"):
         mine = expired.filter(pk=job.pk, claim_token=job.claim_token)
-        if job.attempt < settings.JOB_MAX_ATTEMPTS:
-            queued += mine.update(**_queued_again(0), error_code=LEASE_RAN_OUT, error=text)
-        else:
-            failed += mine.update(**_failed(), error_code=LEASE_RAN_OUT, error=text)
+        again = job.attempt < settings.JOB_MAX_ATTEMPTS
+        fields = _queued_again(0) if again else _failed()
+        if not mine.update(**fields, error_code=LEASE_RAN_OUT, error=text):
+            continue
+        queued, failed = (queued + 1, failed) if again else (queued, failed + 1)
+        if job.claim_token is not None:
+            # Killed between file and row: no row will ever speak of that file.
+            for name in storage.leftovers(_folder(job), job.claim_token.hex):
+                storage.delete(name)
     return queued, failed
 
 
@@ -132,6 +137,10 @@ def requeue(job: Job) -> bool:
     """Queue a failed job again with fresh attempts; False when it is not failed."""
     fields = _queued_again(0) | {"attempt": 0, "dispatched_at": timezone.now(), "error_code": "", "error": ""}
     return bool(Job.objects.filter(pk=job.pk, state=Job.State.FAILED).update(**fields, finished_at=None))
+
+
+def _folder(job: Job) -> str:
+    return f"sheets/{job.pk}"
 
 
 def _queued_again(attempt: int) -> dict[str, object]:

@@ -22,7 +22,7 @@ pytestmark = pytest.mark.django_db
 
 
 def files(settings: Any) -> list[str]:
-    return sorted(path.name for path in (Path(settings.MEDIA_ROOT) / "sheets").glob("*"))
+    return sorted(path.name for path in (Path(settings.MEDIA_ROOT) / "sheets").rglob("*.pdf"))
 
 
 def let_lease_run_out(job: Job) -> None:
@@ -241,6 +241,19 @@ def test_a_killed_workers_job_is_taken_back_and_done_once(job: Job, django_captu
     job.refresh_from_db()
     assert (job.state, job.attempt) == ("done", 2)
     assert Sheet.objects.count() == 1
+
+
+def test_a_worker_killed_between_file_and_row_leaves_no_file_behind(job: Job, settings: Any) -> None:
+    claimed = jobs.claim(job.pk)
+    assert claimed is not None
+    token = claimed[1]
+    # What a SIGKILL leaves: the file is written, and no line after that ran.
+    left = storage.save_durably(f"sheets/{job.pk}/{token.hex}-{'0' * 64}.pdf", PDF.data)
+    other = storage.save_durably(f"sheets/{job.pk}/{'f' * 32}-{'0' * 64}.pdf", PDF.data)
+    assert files(settings) == sorted(Path(name).name for name in (left, other))
+    let_lease_run_out(job)
+    jobs.take_back_expired()
+    assert files(settings) == [Path(other).name]
 
 
 def test_a_lease_that_runs_out_too_often_fails_the_job(job: Job, settings: Any) -> None:
