@@ -86,7 +86,9 @@ def problems_before_sending(round: Round) -> list[tuple[str, str]]:
     request = round.request
     missing: list[tuple[str, str]] = []
     if round.number == 1:
-        given = set(Answer.objects.filter(round=round, question__in=STOP_QUESTIONS).values_list("question", flat=True))
+        given = set(
+            Answer.objects.filter(round=round, question__in=STOP_QUESTIONS).values_list("question", flat=True)
+        )
         if given != set(STOP_QUESTIONS):
             missing.append(("safety", "stop_answers_missing"))
         if not request.discipline:
@@ -198,7 +200,9 @@ def open_next_round(request: SetupRequest, recommended: Iterable[tuple[str, floa
         before = standing.get(pk)
         if adjuster.key in changed:
             value, mode = changed[adjuster.key]
-            readings.record_setting(fresh, adjuster, SettingKind.FOUND, value=value, mode=mode, text=plain(value, mode))
+            readings.record_setting(
+                fresh, adjuster, SettingKind.FOUND, value=value, mode=mode, text=plain(value, mode)
+            )
         elif before is not None:
             readings.record_setting(
                 fresh, adjuster, SettingKind.FOUND, value=before.value, mode=before.mode, text=before.text

@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from uncertainties import UFloat, ufloat
+from uncertainties.core import AffineScalarFunc, LinearCombination
 
 from tuning.engine.case import Case, Reading
 from tuning.engine.derivation import Derived
@@ -21,6 +22,8 @@ USUAL_FRICTION: Mapping[str, float] = {"front": 3.0, "rear": 2.0}
 
 def uncertain(value: float, half_width: float, tag: str) -> Any:
     """Return ``value`` with a rectangular half-width as an uncertain number tagged for its contributions."""
+    if half_width == 0:
+        return AffineScalarFunc(value, LinearCombination({}))
     return ufloat(value, half_width / math.sqrt(3), tag=tag)
 
 

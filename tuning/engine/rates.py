@@ -104,10 +104,17 @@ def _rear(readings: Readings, load: Any) -> Iterator[Derived]:
     yield from wheel
     leverage = readings.value("leverage", "rear")
     if leverage is not None and wheel and wheel[0].value is not None:
-        alone, rider = sag_of(readings, "rear")
-        assert alone is not None and rider is not None  # noqa: S101  (the wheel rate rests on both)
-        rate = load * STANDARD_GRAVITY / (rider - alone) * leverage**2
+        travel = sag_difference(readings, "rear")
+        rate = load * STANDARD_GRAVITY / travel * leverage**2
         yield derived("implied_shock_rate", rate, "N/mm", "implied_shock_rate", wheel[0].status, **wheel[0].params)
+
+
+def sag_difference(readings: Readings, end: str) -> Any:
+    """Return how much further the end goes down with the rider than alone, mm; both sags must be there."""
+    alone, rider = sag_of(readings, end)
+    if alone is None or rider is None:
+        raise LookupError(f"the {end} has not both sags")
+    return rider - alone
 
 
 def _rate(readings: Readings, end: str, force: Any, key: str, formula: str, **params: object) -> Iterator[Derived]:

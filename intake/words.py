@@ -1,0 +1,348 @@
+"""What the ids of engine and intake are called, in the reader's language.
+
+Completeness is tested against the vocabularies: an id without words fails the tests.
+"""
+
+from collections.abc import Mapping
+from typing import Any
+
+from django.utils.translation import gettext as now
+from django.utils.translation import gettext_lazy as _
+
+from intake.presentation import UnitPrefs, amount, show, unit_label
+from intake.typed import NotANumber
+from tuning.engine.derivation import Check
+from tuning.engine.quantities import QUANTITIES
+
+ENDS = {"front": _("front"), "rear": _("rear"), "": ""}
+LEGS = {"left": _("left leg"), "right": _("right leg"), "": ""}
+LOADS = {
+    "bike_alone": _("bike alone"),
+    "solo": _("rider alone"),
+    "two_up": _("rider and passenger"),
+    "solo_luggage": _("rider with luggage"),
+    "two_up_luggage": _("rider, passenger and luggage"),
+}
+APPROACHES = {"as_is": "", "from_below": _("after pressing down"), "from_above": _("after lifting")}
+
+QUANTITY_NAMES: Mapping[str, Any] = {
+    "length_topped_out": _("length topped out (L0)"),
+    "length_bike_alone": _("length, bike alone (L1)"),
+    "length_rider_aboard": _("length, rider aboard (L2)"),
+    "stroke": _("stroke"),
+    "deepest_normal": _("deepest travel, normal hard ride"),
+    "deepest_hardest": _("deepest travel, hardest event"),
+    "rider_mass": _("rider in full kit"),
+    "passenger_mass": _("passenger in full kit"),
+    "luggage_mass": _("luggage"),
+    "bike_mass": _("bike ready to ride"),
+    "gross_mass_limit": _("highest permitted total"),
+    "scale_bike_alone": _("scale reading, bike alone"),
+    "scale_rider_aboard": _("scale reading, rider aboard"),
+    "spring_rate": _("spring rate"),
+    "leverage": _("leverage"),
+    "rake": _("rake"),
+    "ground_trail": _("trail"),
+    "wheelbase": _("wheelbase"),
+    "fork_offset": _("fork offset"),
+    "wheel_radius": _("wheel radius"),
+    "swingarm_length": _("swingarm length"),
+    "bodywork_gap": _("gap between tyre and bodywork"),
+    "tyre_pressure": _("tyre pressure, cold"),
+    "tyre_pressure_manual": _("tyre pressure asked for by the manual"),
+    "tyre_age": _("tyre age in years"),
+}
+KIND_NAMES: Mapping[str, Any] = {
+    "preload": _("preload"),
+    "rebound": _("rebound damping"),
+    "compression": _("compression damping"),
+    "compression_low": _("low-speed compression damping"),
+    "compression_high": _("high-speed compression damping"),
+    "fork_position": _("fork position"),
+    "ride_height": _("ride height"),
+    "air_pressure": _("air pressure"),
+    "mode": _("mode"),
+}
+STOP_QUESTIONS: Mapping[str, Any] = {
+    "warning_lamp": _("Is a warning lamp on (suspension, ABS, engine), or is a recall open?"),
+    "leak": _("Is there oil on a fork leg, a seal or the shock?"),
+    "play": _("Is there play or knocking in the steering head, a wheel or the swingarm?"),
+    "damage": _("Is anything cracked, bent or broken?"),
+    "recent_crash": _("Has the bike crashed or fallen, and nobody has inspected it since?"),
+    "tyres": _("Are the tyres worn, cracked or more than ten years old?"),
+    "overload": _("Is it ridden above the maker's permitted total, or the luggage limit?"),
+    "brakes": _("Do the brakes fade, pull to a side or stick?"),
+    "wobble": _("Do the bars shake, or does the bike weave at speed?"),
+}
+STOP_REASONS: Mapping[str, Any] = {
+    "warning_lamp": _("a warning lamp or an open recall"),
+    "leak": _("oil leaking from fork or shock"),
+    "play": _("play or knocking in a bearing"),
+    "damage": _("a cracked, bent or broken part"),
+    "recent_crash": _("a crash that was not inspected"),
+    "tyres": _("worn, cracked or old tyres"),
+    "overload": _("more load than the maker permits"),
+    "brakes": _("brakes that fade, pull or stick"),
+    "wobble": _("shaking bars or weaving at speed"),
+}
+SYMPTOM_NAMES: Mapping[str, Any] = {
+    "brake_dive": _("dives a lot under braking"),
+    "brake_bottoms": _("hits the stop under hard braking"),
+    "rear_hops_braking": _("rear wheel hops or skips under braking"),
+    "chatter_braking": _("front chatters under braking"),
+    "slow_turn_in": _("turns in slowly, needs a push"),
+    "falls_in": _("falls into the corner"),
+    "nervous_turn_in": _("nervous while turning in"),
+    "runs_wide_mid": _("runs wide in mid-corner"),
+    "front_vague": _("front feels vague"),
+    "wallows": _("wallows through the corner"),
+    "runs_wide_exit": _("runs wide when driving out"),
+    "rear_squats": _("rear sits down when driving out"),
+    "rear_slides": _("rear slides when driving out"),
+    "headshake_exit": _("bars shake when driving out"),
+    "twitchy": _("twitchy straight ahead"),
+    "weaves": _("weaves at speed"),
+    "floats": _("floats, never settles"),
+    "harsh_single": _("harsh over one sharp bump"),
+    "harsh_series": _("harsh over a series of bumps"),
+    "packs_down": _("gets lower and harder over a series of bumps"),
+    "pogo": _("keeps bouncing after a bump"),
+    "rear_kicks": _("rear kicks up over bumps"),
+    "bottoms_bumps": _("hits the stop over bumps"),
+    "tops_out": _("clunks at full extension"),
+    "too_tall": _("stands too tall"),
+    "too_low": _("stands too low"),
+    "feels_stiff": _("feels stiff or sticky"),
+    "feels_soft": _("feels soft"),
+}
+QUESTION_NAMES: Mapping[str, Any] = {
+    "bottomed": _("did it hit the stop"),
+    "ride_hardness": _("how hard the ride was, 1 to 5"),
+    "ring": _("read with"),
+    "ring_true": _("ring pushed back before the ride and left alone after"),
+    "settle": _("settle test"),
+    "settle_checked": _("settle test done"),
+    "fluid_age": _("age of the fork oil"),
+    "alone": _("measured alone"),
+    "levelling_done": _("levelling had finished"),
+    "outcome": _("outcome"),
+}
+ANSWER_NAMES: Mapping[str, Any] = {
+    "yes": _("yes"),
+    "no": _("no"),
+    "unsure": _("not sure"),
+    "1": "1",
+    "2": "2",
+    "3": "3",
+    "4": "4",
+    "5": "5",
+    "ring": _("ring on the tube"),
+    "cable_tie": _("cable tie"),
+    "none": _("nothing"),
+    "no_bounce": _("rises and settles"),
+    "one_bounce": _("goes past and comes back once"),
+    "many_bounces": _("keeps bouncing"),
+    "slow": _("creeps up slowly"),
+    "under_two_years": _("less than two years"),
+    "two_to_four": _("two to four years"),
+    "older": _("more than four years"),
+    "unknown": _("unknown"),
+    "better": _("better"),
+    "same": _("the same"),
+    "worse": _("worse"),
+    "mixed": _("better here, worse there"),
+}
+
+#: Dimension of a parameter by the end of its name, as engine and judgement name them.
+SUFFIXES = {
+    "_mm": "length",
+    "_kg": "mass",
+    "_nmm": "rate",
+    "_kpa": "pressure",
+    "_share": "share",
+    "_deg": "angle",
+}
+
+CHECK_TEXTS: Mapping[str, Any] = {
+    "order_topped_out_bike_alone": _(
+        "At the %(end)s, the bike alone stands %(excess_mm)s higher than topped out, which cannot be. Please measure L0 "
+        "(wheel off the ground) and L1 (bike on its wheels, nobody aboard) again, between the same two points."
+    ),
+    "order_bike_alone_rider": _(
+        "At the %(end)s, the sag with the rider aboard is not more than that of the bike alone. Please measure L1 (bike "
+        "alone) and L2 (rider aboard) again."
+    ),
+    "sag_beyond_stroke": _(
+        "At the %(end)s, the sag with the rider aboard (%(sag_mm)s) is as much as the whole stroke (%(stroke_mm)s). "
+        "Please measure L0, L2 and the stroke again."
+    ),
+    "ring_beyond_stroke": _(
+        "At the %(end)s, the ring shows %(deepest_mm)s, further than the stroke of %(stroke_mm)s. Please read the ring "
+        "and measure the stroke again, both from the seal."
+    ),
+    "ring_false": _(
+        "At the %(end)s, the ring shows %(deepest_mm)s, but your own weight alone takes up %(sag_mm)s. The ring slipped, "
+        "or was pushed back after the ride. Please push it to the seal, ride, and read it again."
+    ),
+    "deepest_hardest_below_normal": _(
+        "At the %(end)s, the hardest event (%(hardest_mm)s) used less travel than the normal ride (%(deepest_mm)s). "
+        "Please look which is which."
+    ),
+    "clicks_beyond_range": _(
+        "%(adjuster)s stands at %(found)s, outside its counted range of %(range)s. Please count both again, gently, from "
+        "fully closed."
+    ),
+    "legs_unequal": _(
+        "The fork legs stand %(apart_mm)s apart in the clamps (left %(left_mm)s, right %(right_mm)s). Please measure both "
+        "again on the same flat place. If it is so, it has to be put right before anything else."
+    ),
+    "friction_high": _(
+        "At the %(end)s, letting it rise and letting it sink end %(band_mm)s either side of the middle, more than the "
+        "%(limit_mm)s that is usual. Something sticks: please take both readings again, slowly."
+    ),
+    "rate_implausible": _(
+        "At the %(end)s, your weight and the sags would mean a spring of %(rate_nmm)s, which is unusual. Please measure L1 "
+        "and L2 again, and check the weight in full kit."
+    ),
+    "scales_disagree": _(
+        "The two scales together say %(sum_kg)s, the manual says %(told_kg)s. Please read both scales again, with the other "
+        "wheel on a board of the same height."
+    ),
+    "overload": _(
+        "Bike, people and luggage together are %(total_kg)s; the maker permits %(limit_kg)s. Do not ride it like this: take "
+        "load off first."
+    ),
+    "pressure_off": _(
+        "The %(end)s tyre has %(pressure_kpa)s, the manual asks for %(manual_kpa)s. Please set it cold, then measure again."
+    ),
+    "tyre_old": _("The %(end)s tyre is %(age)s years old. Please have it replaced before the bike is tuned."),
+    "unusual_value": _("%(quantity)s: %(value)s is unusual. Please look whether number and unit are right."),
+    "missing_core": _(
+        "At the %(end)s, %(count)s of the three lengths L0, L1 and L2 are missing. Without them the sag is not known."
+    ),
+}
+#: Where a passed check says what it found.
+CHECK_NAMES: Mapping[str, Any] = {
+    "order_topped_out_bike_alone": _("L0 is not shorter than L1"),
+    "order_bike_alone_rider": _("L1 is longer than L2"),
+    "sag_beyond_stroke": _("sag lies within the stroke"),
+    "ring_beyond_stroke": _("ring lies within the stroke"),
+    "ring_false": _("ring went at least as far as the rider's weight"),
+    "deepest_hardest_below_normal": _("hardest event used most travel"),
+    "clicks_beyond_range": _("setting lies within its range"),
+    "legs_unequal": _("fork legs stand alike"),
+    "friction_high": _("friction is as usual"),
+    "rate_implausible": _("implied spring rate is plausible"),
+    "scales_disagree": _("scales agree with the bike's weight"),
+    "overload": _("load is within the maker's limit"),
+    "pressure_off": _("tyre pressure is as the manual asks"),
+    "tyre_old": _("tyre is not too old"),
+    "unusual_value": _("values are as usual"),
+    "missing_core": _("the three lengths are there"),
+}
+VERDICTS = {"passes": _("passes"), "second_look": _("second look"), "blocks": _("blocks")}
+
+NUMBER_PROBLEMS: Mapping[str, Any] = {
+    "empty": _("Please write a number in %(unit)s."),
+    "not_a_number": _("“%(typed)s” cannot be read as a number. Write it like 34.5 or 1 3/8; the unit is %(unit)s."),
+    "two_separators": _("“%(typed)s” can be read in two ways. Write it without a thousands separator, like 1234.5."),
+    "unknown_unit": _("The unit “%(written)s” is not known here. Write the number alone for %(unit)s."),
+    "unlike_unit": _("“%(typed)s” has a unit of something else. What is wanted here is in %(unit)s."),
+    "too_long": _("This is too long for a number. Write it like 34.5; the unit is %(unit)s."),
+    "zero_denominator": _("“%(typed)s” divides by zero. Write the fraction like 1 3/8; the unit is %(unit)s."),
+}
+
+
+def _first_up(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def quantity_name(quantity: str, end: str = "", leg: str = "") -> str:
+    """Return ``front stroke``, ``front spring rate, left leg``."""
+    name = str(QUANTITY_NAMES[quantity])
+    if end:
+        name = now("%(end)s: %(name)s") % {"end": ENDS[end], "name": name}
+    return _first_up(f"{name}, {LEGS[leg]}" if leg else name)
+
+
+def reading_name(key: str) -> str:
+    """Return the words for a reading's key such as ``length_topped_out.front`` or ``setting.front.rebound.left``."""
+    if key.startswith("setting."):
+        return adjuster_name(key.removeprefix("setting."))
+    quantity, *where = key.split(".")
+    return quantity_name(quantity, *where) if quantity in QUANTITY_NAMES else key
+
+
+def adjuster_name(key: str) -> str:
+    """Return ``Front rebound damping, left leg`` for ``front.rebound.left``."""
+    end, kind, *leg = key.split(".")
+    name = now("%(end)s %(name)s") % {"end": ENDS[end], "name": KIND_NAMES[kind]}
+    return _first_up(f"{name}, {LEGS[leg[0]]}" if leg else name)
+
+
+def setting_text(
+    kind: str, value: float | None, unit: str, counted_from: str, prefs: UnitPrefs, mode: str = ""
+) -> str:
+    """Return where an adjuster stands, the way of counting said with it: ``12 clicks out from fully closed``."""
+    if mode or value is None:
+        return mode or "–"
+    if unit in {"mm", "kPa"}:
+        return show(value, "length" if unit == "mm" else "pressure", prefs)
+    counted = amount(value, unit, 1)
+    if unit == "line":
+        return now("%(count)s showing") % {"count": counted}
+    if unit == "step":
+        return now("step %(count)s from the softest") % {"count": f"{value:g}"}
+    if counted_from == "closed":
+        return now("%(count)s out from fully closed") % {"count": counted}
+    if kind == "preload":
+        return now("%(count)s in from fully soft") % {"count": counted}
+    return now("%(count)s in from fully open") % {"count": counted}
+
+
+def symptom_name(symptom: str) -> Any:
+    return SYMPTOM_NAMES[symptom]
+
+
+def stop_question(question: str) -> Any:
+    return STOP_QUESTIONS[question]
+
+
+def answer_name(value: str) -> Any:
+    return ANSWER_NAMES.get(value, value)
+
+
+def params_text(params: Mapping[str, Any], prefs: UnitPrefs) -> dict[str, str]:
+    """Return a sentence's parameters as printed: numbers with a dimension by their name's end in the reader's unit."""
+    shown: dict[str, str] = {}
+    for name, value in params.items():
+        dimension = next((d for suffix, d in SUFFIXES.items() if name.endswith(suffix)), None)
+        if isinstance(value, bool) or not isinstance(value, (int, float)):
+            shown[name] = str(value)
+        elif dimension:
+            shown[name] = show(float(value), dimension, prefs)
+        else:
+            shown[name] = amount(float(value), "1", 1)
+    return shown
+
+
+def check_text(check: Check, prefs: UnitPrefs) -> str:
+    """Return what a check asks, which readings to take again and why, in the reader's units; the name of what was
+    tested when it passed."""
+    if check.verdict == "passes":
+        return _first_up(str(CHECK_NAMES[check.id]))
+    shown = {"end": str(ENDS[check.end]), **params_text(check.params, prefs)}
+    if "adjuster" in check.params:
+        shown["adjuster"] = adjuster_name(str(check.params["adjuster"]))
+    if "quantity" in check.params:
+        spec = QUANTITIES[str(check.params["quantity"])]
+        shown["quantity"] = quantity_name(spec.id, check.end if spec.per_end else "")
+        shown["value"] = show(float(str(check.params["value"])), spec.dimension, prefs)
+    return str(CHECK_TEXTS[check.id]) % shown
+
+
+def not_a_number(problem: NotANumber, unit: str) -> str:
+    """Return why a typed text is no number and what to write instead."""
+    label = unit_label(unit) or now("plain figures")
+    shown = {"typed": problem.text, "written": problem.params.get("unit", ""), "unit": label}
+    return str(NUMBER_PROBLEMS[problem.reason]) % shown
