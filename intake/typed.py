@@ -88,7 +88,8 @@ def parse(text: str, dimension: str, default_unit: str) -> Typed:
     if match["sign"] == "-":
         number = -number
     unit_id = _unit_of(match["unit"], default_unit, text)
-    if unit(unit_id).dimension != dimension:
+    # The unit one serves ratios and bare counts alike.
+    if unit(unit_id).dimension != dimension and not (unit_id == "1" and dimension == "count"):
         raise NotANumber("unlike_unit", text, {"unit": unit_id, "wanted": default_unit})
     try:
         value = float(number)
