@@ -3,7 +3,7 @@ shape."""
 
 from typing import Any, cast
 
-from django.core.exceptions import PermissionDenied
+from django.core.exceptions import PermissionDenied, RequestDataTooBig
 from django.http import Http404
 from drf_spectacular.utils import OpenApiResponse, extend_schema_serializer
 from rest_framework import exceptions, serializers
@@ -15,7 +15,7 @@ from rest_framework.views import APIView, set_rollback
 from config.throttling import ApiThrottle, SharedThrottle
 from intake.api import faults
 from intake.api.authentication import TUNER, HoldsLink, LinkAuthentication
-from intake.api.parsers import BoundedJSONParser
+from intake.api.parsers import BodyTooLarge, BoundedJSONParser
 from intake.models import SetupRequest, User
 from intake.reference import PATTERN
 
@@ -60,6 +60,8 @@ def answer_fault(exc: Exception, context: dict[str, Any]) -> Response | None:
         exc = exceptions.NotFound()
     elif isinstance(exc, PermissionDenied):
         exc = exceptions.PermissionDenied()
+    elif isinstance(exc, RequestDataTooBig):
+        exc = BodyTooLarge()
     if not isinstance(exc, exceptions.APIException):
         return None
     headers = {}

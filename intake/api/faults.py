@@ -36,7 +36,9 @@ def echo(value: object) -> str | int | float | bool | None:
 
 def scrub(text: str) -> str:
     """Return text without what JSON or a terminal cannot take: lone surrogates and control characters."""
-    kept = "".join(letter if letter.isprintable() or letter == " " else "\N{REPLACEMENT CHARACTER}" for letter in text)
+    kept = "".join(
+        letter if letter.isprintable() or letter == " " else "\N{REPLACEMENT CHARACTER}" for letter in text
+    )
     return kept if len(kept) <= 4 * ECHOED else kept[: 4 * ECHOED] + "…"
 
 
