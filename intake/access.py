@@ -21,8 +21,8 @@ View = Callable[..., HttpResponseBase]
 def grant(response: HttpResponseBase, setup_request: SetupRequest, purpose: str) -> None:
     """Put the access cookie on a response. It holds the link's token, so revoking the link ends it too."""
     response.set_cookie(
-        COOKIE,
-        f"{purpose}.{links.token(setup_request, purpose)}",
+        f"{COOKIE}-{purpose}",
+        links.token(setup_request, purpose),
         max_age=_YEAR,
         path=f"/requests/{setup_request.reference}/",
         secure=settings.HTTPS,
@@ -32,12 +32,16 @@ def grant(response: HttpResponseBase, setup_request: SetupRequest, purpose: str)
 
 
 def granted(request: HttpRequest, reference: str) -> tuple[SetupRequest, str] | None:
-    """Return the request this browser may see, and for which purpose; None for none."""
-    purpose, _, given = request.COOKIES.get(COOKIE, "").partition(".")
-    if purpose not in Purpose.values:
-        return None
-    found = links.verify(reference, given, purpose)
-    return (found, purpose) if found else None
+    """Return the request this browser may see, and for which purpose; None for none.
+
+    A cookie for each purpose: who scans the code on the sheet keeps the whole request on the same phone.
+    """
+    for purpose in (Purpose.FULL, Purpose.REPORT):
+        given = request.COOKIES.get(f"{COOKIE}-{purpose}")
+        found = links.verify(reference, given, purpose) if given else None
+        if found:
+            return found, purpose
+    return None
 
 
 def with_request(*, purposes: tuple[str, ...]) -> Callable[[View], View]:

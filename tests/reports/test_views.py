@@ -100,6 +100,12 @@ def test_a_revoked_link_opens_nothing_more(sheet: Sheet, setup_request: SetupReq
     assert browser.get(download_url(sheet)).status_code == 404
 
 
+def test_scanning_the_code_on_the_sheet_takes_nothing_from_the_owner(setup_request: SetupRequest) -> None:
+    browser = with_link(setup_request)
+    browser.cookies.update(with_link(setup_request, Purpose.REPORT).cookies)
+    assert browser.get(status_url(setup_request)).status_code == 200
+
+
 def test_the_owner_downloads_and_the_first_time_moves_on_to_the_ride(
     sheet: Sheet, setup_request: SetupRequest
 ) -> None:
