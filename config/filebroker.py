@@ -7,7 +7,9 @@ one worker can win. What a killed worker had taken is lost all the same: the job
 """
 
 import contextlib
+import fcntl
 import os
+import re
 import time
 import uuid
 from collections.abc import Iterator
@@ -16,8 +18,7 @@ from queue import Empty
 from typing import Any
 
 from kombu.exceptions import ChannelError
-from kombu.transport import filesystem
-from kombu.transport.filesystem import LOCK_EX, exchange_queue_t, lock, unlock
+from kombu.transport import virtual
 from kombu.utils.encoding import bytes_to_str, str_to_bytes
 from kombu.utils.json import dumps, loads
 
@@ -38,32 +39,45 @@ def write_whole(path: Path, data: bytes) -> None:
         beside.unlink(missing_ok=True)
 
 
-class Channel(filesystem.Channel):
+#: A row of an exchange's table: routing key, pattern, queue.
+Row = tuple[str, str, str]
+_NAME = re.compile(r"^[A-Za-z0-9_@-][A-Za-z0-9._@-]*$")
+
+
+def _safe(name: str) -> str:
+    """Return a queue's or exchange's name if it can be a file's. Raises ChannelError."""
+    if not _NAME.match(name):
+        raise ChannelError(f"invalid name for a queue or exchange: {name!r}")
+    return name
+
+
+class Channel(virtual.Channel):
     """A channel over ``folder``: ``messages/<queue>/``, ``taken/``, ``tables/``."""
+
+    supports_fanout = True
 
     @property
     def folder(self) -> Path:
-        return Path(self.transport_options["folder"])
+        options: dict[str, str] = self.connection.client.transport_options  # type: ignore[union-attr, assignment]
+        return Path(options["folder"])
 
     @property
     def control_folder(self) -> Path:
         return self.folder / "tables"
 
     def _queue_folder(self, queue: str) -> Path:
-        if not self._is_valid_exchange_name(queue) or not queue:
-            raise ChannelError(f"invalid queue name: {queue!r}")
-        return self.folder / "messages" / queue
+        return self.folder / "messages" / _safe(queue)
 
     def _waiting(self, queue: str) -> list[Path]:
         try:
-            names = os.listdir(self._queue_folder(queue))
+            found = sorted(self._queue_folder(queue).iterdir())
         except FileNotFoundError:
             return []
-        return [self._queue_folder(queue) / name for name in sorted(names) if name.endswith(SUFFIX)]
+        return [path for path in found if path.suffix == SUFFIX]
 
-    def _put(self, queue: str, payload: Any, **kwargs: Any) -> None:
+    def _put(self, queue: str, message: Any, **kwargs: Any) -> None:
         name = f"{time.time_ns():020d}-{uuid.uuid4().hex}{SUFFIX}"
-        write_whole(self._queue_folder(queue) / name, str_to_bytes(dumps(payload)))
+        write_whole(self._queue_folder(queue) / name, str_to_bytes(dumps(message)))
 
     def _get(self, queue: str, timeout: float | None = None) -> Any:
         taken_folder = self.folder / "taken"
@@ -96,41 +110,57 @@ class Channel(filesystem.Channel):
     def _one_writer(self) -> Iterator[None]:
         self.control_folder.mkdir(parents=True, exist_ok=True)
         with (self.control_folder / ".lock").open("ab") as handle:
-            lock(handle, LOCK_EX)
+            fcntl.flock(handle, fcntl.LOCK_EX)
             try:
                 yield
             finally:
-                unlock(handle)
+                fcntl.flock(handle, fcntl.LOCK_UN)
 
-    def get_table(self, exchange: str) -> list[Any]:
+    def _table_file(self, exchange: str) -> Path:
+        return self.control_folder / f"{_safe(exchange)}.json"
+
+    def get_table(self, exchange: str) -> list[Row]:
         try:
-            data = Path(self._exchange_file(exchange)).read_bytes()
+            data = self._table_file(exchange).read_bytes()
         except FileNotFoundError:
             return []
-        return [exchange_queue_t(*row) for row in loads(bytes_to_str(data))]
+        return [(row[0], row[1], row[2]) for row in loads(bytes_to_str(data))]
 
-    def _queue_bind(self, exchange: str, routing_key: str, pattern: str, queue: str) -> None:
-        row = exchange_queue_t(routing_key or "", pattern or "", queue or "")
+    def _put_fanout(self, exchange: str, message: Any, routing_key: str, **kwargs: Any) -> None:
+        for _key, _pattern, queue in self.get_table(exchange):
+            self._put(queue, message)
+
+    def _queue_bind(self, exchange: str, routing_key: str | None, pattern: str | None, queue: str) -> None:
+        row = (routing_key or "", pattern or "", queue)
         if row in self.get_table(exchange):
             return
         with self._one_writer():
             rows = self.get_table(exchange)
             if row not in rows:
-                write_whole(Path(self._exchange_file(exchange)), str_to_bytes(dumps([row, *rows])))
+                write_whole(self._table_file(exchange), str_to_bytes(dumps([row, *rows])))
 
     def _delete(self, queue: str, exchange: str, routing_key: str, pattern: str, *args: Any, **kwargs: Any) -> None:
         self._purge(queue)
-        row = exchange_queue_t(routing_key or "", pattern or "", queue or "")
+        row = (routing_key or "", pattern or "", queue)
         with self._one_writer():
             rows = self.get_table(exchange)
             if row in rows:
                 rows.remove(row)
-                write_whole(Path(self._exchange_file(exchange)), str_to_bytes(dumps(rows)))
+                write_whole(self._table_file(exchange), str_to_bytes(dumps(rows)))
 
 
-class Transport(filesystem.Transport):
+class Transport(virtual.Transport):
     """The transport behind ``farpaddock-files://``."""
 
     Channel = Channel
+    global_state = virtual.BrokerState()
+    default_port = 0
     driver_type = "farpaddock-files"
     driver_name = "farpaddock-files"
+
+    implements = virtual.Transport.implements.extend(
+        asynchronous=False, exchange_type=frozenset(["direct", "topic", "fanout"])
+    )
+
+    def driver_version(self) -> str:
+        return "1"

@@ -155,7 +155,8 @@ def _adjuster(round_: Round, row: Mapping[str, Any], path: str) -> Iterator[Faul
             row["key"],
             unit=row["unit"],
             counted_from=row.get("counted_from") or "closed",
-            **numbers,
+            range_counted=numbers["range_counted"],
+            step_mm=numbers["step_mm"],
         )
     except readings.NotRecordable as problem:
         yield Fault(f"{path}.key", problem.value, problem.reason)
