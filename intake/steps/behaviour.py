@@ -36,11 +36,21 @@ OUTCOMES = (
 )
 #: Complaints that belong to one end by what they say; the rest ask for the end, or are of the whole bike.
 _FRONT = frozenset(
-    "brake_dive brake_bottoms chatter_braking slow_turn_in falls_in nervous_turn_in runs_wide_mid front_vague "
-    "headshake_exit twitchy".split()
+    {
+        "brake_dive",
+        "brake_bottoms",
+        "chatter_braking",
+        "slow_turn_in",
+        "falls_in",
+        "nervous_turn_in",
+        "runs_wide_mid",
+        "front_vague",
+        "headshake_exit",
+        "twitchy",
+    }
 )
-_REAR = frozenset("rear_hops_braking runs_wide_exit rear_squats rear_slides rear_kicks".split())
-_WHOLE = frozenset("wallows weaves floats".split())
+_REAR = frozenset({"rear_hops_braking", "runs_wide_exit", "rear_squats", "rear_slides", "rear_kicks"})
+_WHOLE = frozenset({"wallows", "weaves", "floats"})
 
 
 def own_end(symptom: str) -> str | None:
@@ -69,7 +79,10 @@ class Complaint(Field):
         return forms.BooleanField(**self.options())
 
     def more_fields(self) -> dict[str, forms.Field]:
-        options = {"required": False, "error_messages": {"invalid_choice": _("Please choose one of the answers.")}}
+        options: dict[str, Any] = {
+            "required": False,
+            "error_messages": {"invalid_choice": _("Please choose one of the answers.")},
+        }
         return {
             f"{self.name}.severity": forms.ChoiceField(choices=SEVERITIES, **options),
             f"{self.name}.end": forms.ChoiceField(choices=ENDS, **options),

@@ -31,7 +31,7 @@ class NumberField(forms.CharField):
         self.dimension, self.unit, self.low, self.high = dimension, unit, low, high
         self.prefs = UnitPrefs.of(client)
 
-    def clean(self, value: Any) -> typed.Typed | None:  # type: ignore[override]
+    def clean(self, value: Any) -> typed.Typed | None:
         text = super().clean(value)
         if not text.strip():
             return None
@@ -275,6 +275,13 @@ class StepForm(forms.Form):
         """Return the names of everything the step may post, units included."""
         units = [spec.name + UNIT_SUFFIX for spec in self.specs() if isinstance(spec, Number)]
         return [*self.fields, *units]
+
+    def with_units(self) -> dict[str, str]:
+        """Return the raw text with the unit of every number noted beside it."""
+        units = {
+            s.name + UNIT_SUFFIX: s.unit(self.client, self.values) for s in self.specs() if isinstance(s, Number)
+        }
+        return {**self.values, **units}
 
     def drawn(self) -> list["DrawnGroup"]:
         """Return the groups with what the templates need to draw each field."""

@@ -1,6 +1,5 @@
 """What the checks ask about, put to the step where it can be answered."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from intake import words
@@ -79,10 +78,5 @@ def _key(check: Check) -> str:
 
 
 def stops(at: At) -> list[str]:
-    """Return the questions of the stop gate that were answered with yes, in words."""
-    given = stop_answers(at.round)
-    return [str(words.stop_question(question)) for question, value in _pairs(given) if value == "yes"]
-
-
-def _pairs(given: object) -> Sequence[tuple[str, str]]:
-    return list(given.items()) if isinstance(given, dict) else []
+    """Return what the stop gate was answered with yes for, in words."""
+    return [str(words.STOP_REASONS[question]) for question, value in stop_answers(at.round).items() if value == "yes"]

@@ -54,21 +54,21 @@ KNOBS = (
     Knob("ride_height", "rear", _("Rear ride height adjuster"), folded=True),
 )
 LEG_NAMES = {"left": _("left leg"), "right": _("right leg"), "": ""}
+#: How to count, said at the first adjuster of its sort.
 HOW = {
-    "preload": [
+    ("front", "preload"): [
         _("Turns, clicks and steps: count how far it is in from fully soft, then put it back."),
         _("Lines: count the lines that show above the nut. Never force a collar; use the spanner that fits it."),
     ],
-    "rebound": [
+    ("front", "rebound"): [
         _("Turn in, clockwise, gently until it stops, counting. That count is the setting. Never force the stop."),
         _("Then count the whole way out to the other stop: that is the range. Turn back to where it was."),
     ],
-    "fork_position": [
+    ("front", "fork_position"): [
         _("How far the tube's top edge stands above the upper clamp, on the same flat place, each leg."),
         _("Only measure. Loosen nothing."),
     ],
 }
-HOW |= dict.fromkeys(("compression", "compression_low", "compression_high"), HOW["rebound"])
 
 
 class SettingsPage(StepPage):
@@ -92,7 +92,7 @@ class SettingsPage(StepPage):
                 Group(
                     knob.name,
                     fields,
-                    how=[] if at.later else HOW.get(knob.kind, []),
+                    how=[] if at.later else HOW.get((knob.end, knob.kind), []),
                     folded=knob.folded or (at.later and not has_it),
                     layout="row",
                 )
@@ -117,28 +117,7 @@ class SettingsPage(StepPage):
         found: Any = f"{label}, {who}" if leg else label
         if knob.is_length:
             return [Number(name=f"{key}.found", label=found, dimension="length", low=-60, high=150, signed=True)]
-        counted: Any = _("Whole range")
-        fields: list[Field] = [
-            Number(name=f"{key}.found", label=found, dimension="count", fixed_unit="1", low=0, high=100),
-            Number(
-                name=f"{key}.range",
-                label=f"{counted}, {who}" if leg else counted,
-                dimension="count",
-                fixed_unit="1",
-                low=0,
-                high=100,
-            ),
-        ]
-        if knob.kind == "preload" and leg in {"", "left"}:
-            fields.append(
-                Number(
-                    name=f"{knob.end}.{knob.kind}.step",
-                    label=_("One turn or step moves the spring by"),
-                    dimension="length",
-                    low=0.1,
-                    high=10,
-                )
-            )
+        fields: list[Field] = []
         # One unit serves both legs of a pair: they are the same part.
         if leg in {"", "left"}:
             fields.append(
@@ -149,7 +128,29 @@ class SettingsPage(StepPage):
                     default=knob.units[0][0],
                 )
             )
-        return fields
+            if knob.kind == "preload":
+                fields.append(
+                    Number(
+                        name=f"{knob.end}.{knob.kind}.step",
+                        label=_("One of them moves the spring by"),
+                        dimension="length",
+                        low=0.1,
+                        high=10,
+                    )
+                )
+        counted: Any = _("Whole range")
+        return [
+            *fields,
+            Number(name=f"{key}.found", label=found, dimension="count", fixed_unit="1", low=0, high=100),
+            Number(
+                name=f"{key}.range",
+                label=f"{counted}, {who}" if leg else counted,
+                dimension="count",
+                fixed_unit="1",
+                low=0,
+                high=100,
+            ),
+        ]
 
     def initial(self, at: At) -> dict[str, str]:
         """In later rounds start from what was recommended, so that only what differs is typed."""

@@ -13,7 +13,7 @@ def store_measures(at: At, specs: Sequence[Measure], cleaned: Mapping[str, Any],
     """Record what was typed, as typed; an emptied field takes its reading back."""
     aboard = load.of(at)
     for spec in specs:
-        of = {
+        of: dict[str, Any] = {
             "quantity": spec.quantity,
             "end": spec.end,
             "leg": spec.leg,

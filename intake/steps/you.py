@@ -43,8 +43,8 @@ class YouPage(StepPage):
                         name="email",
                         label=_("Your e-mail address"),
                         hint=_(
-                            "Your link back and your tuner's answers go there. Without it, keep the link at the foot "
-                            "of the page."
+                            "Your link back and your tuner's answers go there. Without it, keep the private link that "
+                            "every page shows."
                         ),
                         longest=254,
                         autocomplete="email",

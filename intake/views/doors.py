@@ -16,7 +16,7 @@ from intake.steps.summary import first_open
 
 
 @require_safe
-@throttled("link")
+@throttled("link", methods=("GET", "HEAD"))
 def open_full(request: HttpRequest, reference: str, mac: str) -> HttpResponse:
     """Swap the link's token for the access cookie and lead to an address without it."""
     setup_request = _verified(reference, mac, Purpose.FULL)
@@ -30,7 +30,7 @@ def open_full(request: HttpRequest, reference: str, mac: str) -> HttpResponse:
 
 
 @require_safe
-@throttled("link")
+@throttled("link", methods=("GET", "HEAD"))
 def open_report(request: HttpRequest, reference: str, mac: str) -> HttpResponse:
     """The link printed on a sheet: it only opens the report of the round at work."""
     setup_request = _verified(reference, mac, Purpose.REPORT)

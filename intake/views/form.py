@@ -17,7 +17,7 @@ from intake.models import Round, SetupRequest
 from intake.services import requests, steps
 from intake.steps import PAGES, At, following, pages_of
 from intake.steps.base import StepPage
-from intake.steps.fields import StepForm
+from intake.steps.fields import UNIT_SUFFIX, StepForm
 from intake.steps.questions import Asked, asked_at, stops
 from intake.steps.summary import steps_with_state, summaries, until_sent
 
@@ -64,10 +64,10 @@ def _save(request: HttpRequest, at: At, page: StepPage) -> HttpResponse:
     # A null character is no text, and PostgreSQL refuses it.
     raw = {name: request.POST.get(name, "").replace("\x00", "")[:LONGEST_TEXT] for name in names}
     form = StepForm(groups, at.client, raw, check=True)
+    raw = form.with_units()
     try:
         draft = steps.save_raw(at.round, page.id, raw, _whole(request.POST.get("base", "")))
     except steps.Conflict as conflict:
-        form = StepForm(groups, at.client, raw, check=True)
         return _draw(request, at, page, form, base=conflict.saved.version, other=conflict.saved.fields, status=409)
     if not form.is_valid():
         return _draw(request, at, page, form, base=draft.version, status=422)
@@ -80,7 +80,6 @@ def _save(request: HttpRequest, at: At, page: StepPage) -> HttpResponse:
     stopped = stops(at) if page.id == "safety" else []
     # Questions are put once; pressing the button again goes on all the same.
     if (asked or stopped) and request.POST.get("seen", "") != _seen(asked, stopped):
-        at.request.client.refresh_from_db()
         again = StepForm(page.groups(at), at.client, raw, check=False)
         return _draw(request, at, page, again, base=draft.version, asked=asked, stopped=stopped)
     if "back_to_review" in request.POST:
@@ -169,8 +168,14 @@ def other_tab(form: StepForm, other: Mapping[str, str]) -> list[tuple[str, str, 
     """Return what another tab saved differently: label, what stands here, what stands there."""
     labels = {spec.name: str(spec.label) for spec in form.specs()}
     names = [name for name in form.names() if form.values.get(name, "") != other.get(name, "")]
+    # A unit noted beside an empty field is no difference.
+    names = [name for name in names if not name.endswith(UNIT_SUFFIX)]
     return [
-        (labels.get(name) or labels.get(name.rpartition(".")[0], name), form.values.get(name, ""), other.get(name, ""))
+        (
+            labels.get(name) or labels.get(name.rpartition(".")[0], name),
+            form.values.get(name, ""),
+            other.get(name, ""),
+        )
         for name in names
     ]
 

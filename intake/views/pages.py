@@ -16,13 +16,20 @@ from intake.models import OutboxMail, SetupRequest
 from intake.services import requests
 
 UNIT_SYSTEMS = {
-    "metric": {"length_unit": "mm", "mass_unit": "kg", "pressure_unit": "bar", "rate_unit": "N/mm", "torque_unit": "N.m"},
+    "metric": {
+        "length_unit": "mm",
+        "mass_unit": "kg",
+        "pressure_unit": "bar",
+        "rate_unit": "N/mm",
+        "torque_unit": "N.m",
+    },
     "imperial": {
         "length_unit": "in",
         "mass_unit": "lb",
         "pressure_unit": "psi",
         "rate_unit": "lbf/in",
         "torque_unit": "lbf.ft",
+        "paper": "Letter",
     },
 }
 

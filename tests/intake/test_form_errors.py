@@ -1,0 +1,90 @@
+"""What bad input gets: the complaint beside the field, what was typed still there, and nothing lost."""
+
+import re
+
+import pytest
+from django.test import Client
+
+from intake.models import Reading, StepDraft
+from tests.intake.at_form import address, begin, save
+from tests.intake.filled import FILLED
+
+pytestmark = pytest.mark.django_db
+
+
+def field_of(page, name):
+    return next(f for group in page.context["groups"] for f in group.fields if f.spec.name == name)
+
+
+def test_text_that_is_no_number_stays_and_is_told_beside_the_field(client):
+    request = begin(client)
+    answer = save(client, request, "sag", {**FILLED["sag"], "length_topped_out.front": "about five"})
+    assert answer.status_code == 422
+    text = answer.content.decode()
+    assert 'value="about five"' in text
+    assert 'href="#f-length_topped_out-front"' in text
+    assert re.search(r'id="f-length_topped_out-front"[^>]*aria-describedby="f-length_topped_out-front-error', text)
+    assert re.search(r'id="f-length_topped_out-front"[^>]*aria-invalid="true"', text)
+    draft = StepDraft.objects.get(step="sag")
+    assert draft.fields["length_topped_out.front"] == "about five"
+    assert draft.complete is False
+    assert not Reading.objects.exists()
+
+
+def test_the_unread_text_is_there_when_the_client_comes_back(client):
+    request = begin(client)
+    save(client, request, "sag", {"length_topped_out.front": "about five"})
+    page = client.get(address(request, "sag"))
+    assert page.status_code == 200
+    field = field_of(page, "length_topped_out.front")
+    assert field.value == "about five"
+    assert field.errors
+
+
+def test_a_value_outside_what_is_possible_is_told_in_the_clients_unit(client):
+    request = begin(client)
+    answer = save(client, request, "sag", {"length_topped_out.front": "900"})
+    (error,) = field_of(answer, "length_topped_out.front").errors
+    # The engine's limits, 20 and 1500 mm, in inches by hand: 0.787… and 59.055…
+    assert "900\u00a0in" in error
+    assert "0.79\u00a0in" in error
+    assert "59.06\u00a0in" in error
+
+
+def test_a_unit_of_another_kind_is_refused(client):
+    request = begin(client)
+    answer = save(client, request, "rider", {"load_state": "solo", "rider_mass": "80 mm"})
+    assert answer.status_code == 422
+    assert field_of(answer, "rider_mass").errors
+
+
+def test_two_tabs_lose_nothing(client):
+    request = begin(client)
+    first = save(client, request, "rider", {"load_state": "solo", "rider_mass": "214"})
+    assert first.status_code == 302
+    late = client.post(address(request, "rider"), {"base": "0", "load_state": "solo", "rider_mass": "220"})
+    assert late.status_code == 409
+    text = late.content.decode()
+    assert "220" in text
+    assert "214" in text
+    assert ("214", "220") in {(theirs, mine) for _label, mine, theirs in late.context["other"]}
+    assert Reading.objects.get(quantity="rider_mass", is_current=True).text == "214"
+    again = client.post(
+        address(request, "rider"), {"base": str(late.context["base"]), "load_state": "solo", "rider_mass": "220"}
+    )
+    assert again.status_code == 302
+    assert Reading.objects.get(quantity="rider_mass", is_current=True).text == "220"
+    assert StepDraft.objects.filter(step="rider").count() == 2
+
+
+def test_a_form_without_its_token_is_refused_with_a_page_that_says_what_to_do():
+    strict = Client(enforce_csrf_checks=True)
+    answer = strict.post("/start/", {"units": "metric"})
+    assert answer.status_code == 403
+    assert "load the page again" in answer.content.decode()
+
+
+def test_an_unknown_step_or_round_is_not_there(client):
+    request = begin(client)
+    assert client.get(address(request, "nonsense")).status_code == 404
+    assert client.get(address(request, "sag", 7)).status_code == 404
