@@ -265,6 +265,19 @@ SPECTACULAR_SETTINGS = {
     "SWAGGER_UI_FAVICON_HREF": "SIDECAR",
     "REDOC_DIST": "SIDECAR",
     "COMPONENT_SPLIT_REQUEST": True,
+    "POSTPROCESSING_HOOKS": [
+        "drf_spectacular.hooks.postprocess_schema_enums",
+        "intake.api.schema.tell_limits",
+    ],
+    "ENUM_NAME_OVERRIDES": {
+        "RequestState": "intake.choices.RequestState",
+        "DraftState": "tuning.desk.models.Recommendation.State",
+        "JobState": "reports.models.Job.State",
+        "YesNo": "tuning.engine.vocabulary.YES_NO",
+        "Unit": "intake.api.document.UNIT_IDS",
+        "AdjusterUnit": "tuning.engine.case.ADJUSTER_UNITS",
+        "ChangeUnit": "tuning.desk.api.content.CHANGE_UNITS",
+    },
 }
 
 LOGGING = {

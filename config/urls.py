@@ -4,4 +4,5 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("", include("reports.urls")),
     path("", include("intake.urls")),
     path("desk/", include("tuning.desk.urls")),
+    path("api/", include("intake.api.urls")),
 ]

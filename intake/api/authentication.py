@@ -1,14 +1,16 @@
 """Who calls: a client with the private token of one request, or a tuner with name and password or a session."""
 
+import time
 from typing import Any
 
 from django.contrib.auth.models import AnonymousUser
+from django.core.cache import cache
 from rest_framework import exceptions
 from rest_framework.authentication import BaseAuthentication, BasicAuthentication, SessionAuthentication
 from rest_framework.permissions import BasePermission
 from rest_framework.request import Request
 
-from config.throttling import SharedThrottle
+from config.throttling import address, rate
 from intake import links
 from intake.choices import Purpose
 from intake.models import SetupRequest
@@ -47,24 +49,22 @@ class HoldsLink(BasePermission):
         return True
 
 
-class FailedLogins(SharedThrottle):
-    """Counts wrong passwords by address; while there are too many, none is looked at."""
+class FailedLogins:
+    """Wrong passwords from one address; while there are more than the rate ``login`` allows, none is looked at."""
 
-    scope = "login"
+    def __init__(self, request: Request) -> None:
+        self.limit, self.seconds = rate("login")
+        self.now = int(time.time())
+        self.key = f"login-failed:{self.now // self.seconds}:{address(request)}".replace(" ", "_")[:230]
 
-    def history_of(self, request: Request) -> list[float]:
-        self.key = self.get_cache_key(request, None)
-        self.now = self.timer()
-        history = self.cache.get(self.key, [])
-        return [at for at in history if at > self.now - self.duration]
+    def refuse_when_full(self) -> None:
+        """Raise Throttled (429) when the window is used up."""
+        if int(cache.get(self.key, 0)) >= self.limit:
+            raise exceptions.Throttled(self.seconds - self.now % self.seconds)
 
-    def refuse_when_full(self, request: Request) -> None:
-        self.history = self.history_of(request)
-        if len(self.history) >= self.num_requests:
-            raise exceptions.Throttled(self.wait())
-
-    def count(self, request: Request) -> None:
-        self.cache.set(self.key, [self.now, *self.history_of(request)], self.duration)
+    def count(self) -> None:
+        if not cache.add(self.key, 1, timeout=self.seconds + 5):
+            cache.incr(self.key)
 
 
 class PasswordAuthentication(BasicAuthentication):
@@ -75,12 +75,12 @@ class PasswordAuthentication(BasicAuthentication):
     def authenticate(self, request: Request) -> Any:
         if not request.META.get("HTTP_AUTHORIZATION", "").lower().startswith("basic"):
             return None
-        failed = FailedLogins()
-        failed.refuse_when_full(request)
+        failed = FailedLogins(request)
+        failed.refuse_when_full()
         try:
             return super().authenticate(request)
         except exceptions.AuthenticationFailed:
-            failed.count(request)
+            failed.count()
             raise
 
     def authenticate_credentials(self, userid: str, password: str, request: Any = None) -> Any:

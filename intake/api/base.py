@@ -1,6 +1,7 @@
 """What every view of the API shares: bounded JSON, throttles that count before anything is looked up, one fault
 shape."""
 
+import math
 from typing import Any, cast
 
 from django.core.exceptions import PermissionDenied, RequestDataTooBig
@@ -12,16 +13,12 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView, set_rollback
 
-from config.throttling import ApiThrottle, SharedThrottle
+from config.throttling import ApiThrottle
 from intake.api import faults
 from intake.api.authentication import TUNER, HoldsLink, LinkAuthentication
 from intake.api.parsers import BodyTooLarge, BoundedJSONParser
 from intake.models import SetupRequest, User
 from intake.reference import PATTERN
-
-
-class CreateThrottle(SharedThrottle):
-    scope = "api-create"
 
 
 class FaultSerializer(serializers.Serializer[Any]):
@@ -68,7 +65,7 @@ def answer_fault(exc: Exception, context: dict[str, Any]) -> Response | None:
     if getattr(exc, "auth_header", None):
         headers["WWW-Authenticate"] = exc.auth_header
     if getattr(exc, "wait", None):
-        headers["Retry-After"] = str(int(exc.wait) + 1)
+        headers["Retry-After"] = str(math.ceil(exc.wait))
     data = None
     if isinstance(exc, exceptions.ValidationError):
         data = context["request"].data

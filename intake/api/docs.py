@@ -10,6 +10,7 @@ from rest_framework.permissions import AllowAny
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from intake.api import schema  # noqa: F401  (registers the ways to log in with the description)
 from intake.api.base import answer_fault
 
 

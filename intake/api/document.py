@@ -22,6 +22,7 @@ MOST_ADJUSTERS = 40
 MOST_ANSWERS = 60
 MOST_SYMPTOMS = 60
 LONGEST_NUMBER = 60
+UNIT_IDS = tuple(UNITS)
 ADJUSTER_KEY = rf"^(?:{'|'.join(ENDS)})\.(?:{'|'.join(ADJUSTER_KINDS)})(?:\.(?:{'|'.join(LEGS)}))?$"
 
 
@@ -128,7 +129,7 @@ class ReadingSerializer(Strict):
     approach = Choice(APPROACHES, default="as_is")
     repeat = serializers.IntegerField(min_value=1, max_value=9, default=1)
     value = serializers.CharField(max_length=LONGEST_NUMBER, help_text=_("As typed: 34.5, 1 3/8, 12,5"))
-    unit = Choice(tuple(UNITS))
+    unit = Choice(UNIT_IDS)
     method = Choice(tuple(METHODS), optional=True)
 
 

@@ -3,6 +3,9 @@
 from typing import Any
 
 from drf_spectacular.extensions import OpenApiAuthenticationExtension
+from rest_framework.serializers import ListSerializer, Serializer
+
+from intake.api.document import Strict
 
 
 class LinkScheme(OpenApiAuthenticationExtension):  # type: ignore[no-untyped-call]
@@ -24,3 +27,18 @@ class PasswordScheme(OpenApiAuthenticationExtension):  # type: ignore[no-untyped
 
     def get_security_definition(self, auto_schema: Any) -> dict[str, Any]:
         return {"type": "http", "scheme": "basic"}
+
+
+def tell_limits(result: dict[str, Any], generator: Any, **kwargs: Any) -> dict[str, Any]:
+    """Postprocessing hook: lists of objects have an end, and strict documents no other keys."""
+    for component in generator.registry._components.values():
+        serializer = component.object() if isinstance(component.object, type) else component.object
+        if not isinstance(serializer, Serializer) or "properties" not in component.schema:
+            continue
+        for name, field in serializer.fields.items():
+            most = getattr(field, "max_length", None)
+            if isinstance(field, ListSerializer) and most is not None:
+                component.schema["properties"][name]["maxItems"] = most
+        if isinstance(serializer, Strict) and component.name.endswith("Request"):
+            component.schema["additionalProperties"] = False
+    return result

@@ -9,9 +9,10 @@ from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.response import Response
 
+from config.throttling import ApiCreateThrottle
 from intake import links
 from intake.api import reasons, shown
-from intake.api.base import ClientView, CreateThrottle, PublicView, refusals
+from intake.api.base import ClientView, PublicView, refusals
 from intake.api.document import RequestDocumentSerializer, Strict, Text, complete
 from intake.api.faults import Conflict, Faulty
 from intake.api.report import ReportSerializer, record
@@ -26,7 +27,7 @@ from intake.services.requests import NotReady, check_to_json
 
 
 class RequestsView(PublicView):
-    throttle_classes = (CreateThrottle,)
+    throttle_classes = (ApiCreateThrottle,)
 
     @extend_schema(
         operation_id="create_request",

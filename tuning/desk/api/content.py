@@ -8,15 +8,15 @@ from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 from rest_framework.validators import ProhibitSurrogateCharactersValidator
 
-from intake.api.document import Choice, Strict, Text
+from intake.api.document import UNIT_IDS, Choice, Strict, Text
 from tuning.engine.case import ADJUSTER_UNITS
 from tuning.engine.quantities import ENDS, LEGS
-from tuning.engine.units import UNITS
 from tuning.judgement.model import SKILLS
 
 MOST_CHANGES = 30
 MOST_IDS = 30
 MOST_SAID = 60
+CHANGE_UNITS = tuple(sorted({*UNIT_IDS, *ADJUSTER_UNITS}))
 _FAR = 1e6
 
 
@@ -71,7 +71,7 @@ class ChangeSerializer(Strict):
     adjuster = Text(40)
     start = serializers.FloatField(min_value=-_FAR, max_value=_FAR, allow_null=True, default=None)
     target = serializers.FloatField(min_value=-_FAR, max_value=_FAR, allow_null=True, default=None)
-    unit = Choice(sorted({*UNITS, *ADJUSTER_UNITS}), optional=True)
+    unit = Choice(CHANGE_UNITS, optional=True)
     why = SaidSerializer(many=True, max_length=MOST_SAID, required=False, default=list)
     how = Ids()
     verify = Ids()
@@ -89,7 +89,7 @@ class PredictionSerializer(Strict):
     key = serializers.CharField(max_length=60)
     value = serializers.FloatField(min_value=-_FAR, max_value=_FAR)
     half_width = serializers.FloatField(min_value=0, max_value=_FAR)
-    unit = Choice(tuple(UNITS))
+    unit = Choice(UNIT_IDS)
 
 
 class ContentSerializer(Strict):
