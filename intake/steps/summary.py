@@ -6,7 +6,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from intake.presentation import unit_label
+from intake.presentation import NBSP, unit_label
 from intake.services import steps as saved
 from intake.services.requests import NotReady
 from intake.steps import pages_of
@@ -32,7 +32,8 @@ class Summary:
     page: StepPage
     title: Any
     state: str
-    rows: list[tuple[Any, str]] = field(default_factory=list)
+    #: Per group of the step: its heading, and label and text of each answer.
+    groups: list[tuple[Any, list[tuple[Any, str]]]] = field(default_factory=list)
 
 
 def steps_with_state(at: At, here: StepPage) -> list[StepState]:
@@ -59,9 +60,13 @@ def summaries(at: At) -> list[Summary]:
         draft = saved.latest_raw(at.round, page.id)
         values = draft.fields if draft else {}
         form = StepForm(page.groups(at), at.client, values, check=False)
-        rows = [(spec.label, text) for spec in form.specs() if (text := _text(spec, values, form))]
+        groups = []
+        for group in form.groups:
+            rows = [(spec.label, text) for spec in group.fields if (text := _text(spec, values, form))]
+            if rows:
+                groups.append((group.legend, rows))
         state = "" if page.id not in done else "complete" if done[page.id] else "look"
-        found.append(Summary(page, page.title(at), state, rows))
+        found.append(Summary(page, page.title(at), state, groups))
     return found
 
 
@@ -93,6 +98,15 @@ def _text(spec: Field, values: dict[str, str], form: StepForm) -> str:
         # A unit to count in says nothing by itself.
         return "" if spec.name.endswith(".counted_in") else str(dict(spec.choices).get(value, value))
     if isinstance(spec, Number):
-        unit = unit_label(spec.unit(form.client, values))
-        return f"{value}\u00a0{unit}" if unit and value.strip()[-1:].isdigit() else value
+        unit = _unit(spec, values, form)
+        bare = bool(unit) and value.strip()[-1:].isdigit()
+        return f"{value}{'' if unit == '°' else NBSP}{unit}" if bare else value
     return str(_("yes")) if isinstance(spec, Tick) else value
+
+
+def _unit(spec: Number, values: dict[str, str], form: StepForm) -> str:
+    """Return the unit a number was typed in; for a setting, what it was counted in."""
+    if spec.dimension != "count":
+        return unit_label(spec.unit(form.client, values))
+    end_and_kind = ".".join(spec.name.split(".")[:2])
+    return unit_label(values.get(f"{end_and_kind}.counted_in", "1"))
