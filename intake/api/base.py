@@ -25,7 +25,7 @@ class FaultSerializer(serializers.Serializer[Any]):
     """One thing that is wrong: where, what stood there, why it cannot stay, as an id and in words."""
 
     path = serializers.CharField()
-    value = serializers.JSONField(allow_null=True)
+    value = serializers.JSONField()
     reason = serializers.CharField()
     message = serializers.CharField()
 
