@@ -2,6 +2,7 @@
 shape."""
 
 import math
+from collections.abc import Sequence
 from typing import Any, cast
 
 from django.core.exceptions import PermissionDenied, RequestDataTooBig
@@ -11,6 +12,7 @@ from rest_framework import exceptions, serializers
 from rest_framework.permissions import AllowAny, IsAuthenticated
 from rest_framework.request import Request
 from rest_framework.response import Response
+from rest_framework.throttling import BaseThrottle
 from rest_framework.views import APIView, set_rollback
 
 from config.throttling import ApiThrottle
@@ -62,10 +64,11 @@ def answer_fault(exc: Exception, context: dict[str, Any]) -> Response | None:
     if not isinstance(exc, exceptions.APIException):
         return None
     headers = {}
-    if getattr(exc, "auth_header", None):
-        headers["WWW-Authenticate"] = exc.auth_header
-    if getattr(exc, "wait", None):
-        headers["Retry-After"] = str(math.ceil(exc.wait))
+    challenge, wait = getattr(exc, "auth_header", None), getattr(exc, "wait", None)
+    if challenge:
+        headers["WWW-Authenticate"] = str(challenge)
+    if wait:
+        headers["Retry-After"] = str(math.ceil(wait))
     data = None
     if isinstance(exc, exceptions.ValidationError):
         data = context["request"].data
@@ -77,7 +80,7 @@ class ApiView(APIView):
     """Base of all views here. The throttles count first, so that guessing tokens or passwords is counted as well."""
 
     parser_classes = (BoundedJSONParser,)
-    throttle_classes = (ApiThrottle,)
+    throttle_classes: Sequence[type[BaseThrottle]] = (ApiThrottle,)
 
     def perform_authentication(self, request: Request) -> None:
         super().check_throttles(request)

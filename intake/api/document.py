@@ -35,7 +35,7 @@ class Strict(serializers.Serializer[Any]):
             for key in data:
                 if key not in self.fields:
                     errors[str(key)[:LONGEST_NUMBER]] = [
-                        serializers.ErrorDetail(_("There is no such field here."), code="unknown_field")
+                        serializers.ErrorDetail(str(_("There is no such field here.")), code="unknown_field")
                     ]
         try:
             value = super().to_internal_value(data)
@@ -52,7 +52,7 @@ class Text(serializers.CharField):
     """Text that may be left empty, never longer than ``max_length``, and kept as typed."""
 
     def __init__(self, max_length: int, **kwargs: Any) -> None:
-        blank = {"required": False, "allow_blank": True, "default": ""}
+        blank: dict[str, Any] = {"required": False, "allow_blank": True, "default": ""}
         super().__init__(max_length=max_length, **({} if kwargs.get("required") else blank) | kwargs)
 
 
@@ -60,7 +60,7 @@ class Choice(serializers.ChoiceField):
     """One of a vocabulary's ids; with ``optional``, empty for not given."""
 
     def __init__(self, ids: Any, *, optional: bool = False, **kwargs: Any) -> None:
-        rest = {"required": False, "allow_blank": True, "default": ""} if optional else {}
+        rest: dict[str, Any] = {"required": False, "allow_blank": True, "default": ""} if optional else {}
         super().__init__(choices=list(ids), **rest | kwargs)
 
     def to_internal_value(self, data: Any) -> Any:
@@ -68,6 +68,11 @@ class Choice(serializers.ChoiceField):
         if not isinstance(data, str):
             self.fail("invalid_choice", input=type(data).__name__)
         return super().to_internal_value(data)
+
+
+def many(of: Any, most: int, **kwargs: Any) -> Any:
+    """Return a list of ``of`` with at most ``most`` members."""
+    return of(many=True, max_length=most, **kwargs)
 
 
 class Day(serializers.DateField):
@@ -182,10 +187,10 @@ class RequestDocumentSerializer(Strict):
     stop = StopSerializer(required=False, default=dict)
     bike = BikeSerializer(required=False, default=dict)
     load_state = Choice([state for state in LOAD_STATES if state != "bike_alone"], default="solo")
-    readings = ReadingSerializer(many=True, max_length=MOST_READINGS, required=False, default=list)
-    adjusters = AdjusterSerializer(many=True, max_length=MOST_ADJUSTERS, required=False, default=list)
-    answers = AnswerSerializer(many=True, max_length=MOST_ANSWERS, required=False, default=list)
-    symptoms = SymptomSerializer(many=True, max_length=MOST_SYMPTOMS, required=False, default=list)
+    readings = many(ReadingSerializer, MOST_READINGS, required=False, default=list)
+    adjusters = many(AdjusterSerializer, MOST_ADJUSTERS, required=False, default=list)
+    answers = many(AnswerSerializer, MOST_ANSWERS, required=False, default=list)
+    symptoms = many(SymptomSerializer, MOST_SYMPTOMS, required=False, default=list)
     words = Text(4000)
     doubt_note = Text(2000)
     consent = serializers.BooleanField(default=False)

@@ -20,6 +20,7 @@ from intake.api.document import (
     Strict,
     SymptomSerializer,
     Text,
+    many,
 )
 from intake.api.faults import Fault, Faulty, fault
 from intake.choices import SettingKind
@@ -44,10 +45,10 @@ class ChangedSymptomSerializer(SymptomSerializer):
 class ReportSerializer(Strict):
     """Additions to the open round; what is left out stays as it is."""
 
-    readings = ReadingSerializer(many=True, max_length=MOST_READINGS, required=False)
-    settings = AppliedSerializer(many=True, max_length=MOST_ADJUSTERS, required=False)
-    answers = AnswerSerializer(many=True, max_length=MOST_ANSWERS, required=False)
-    symptoms = ChangedSymptomSerializer(many=True, max_length=MOST_SYMPTOMS, required=False)
+    readings = many(ReadingSerializer, MOST_READINGS, required=False)
+    settings = many(AppliedSerializer, MOST_ADJUSTERS, required=False)
+    answers = many(AnswerSerializer, MOST_ANSWERS, required=False)
+    symptoms = many(ChangedSymptomSerializer, MOST_SYMPTOMS, required=False)
     words = serializers.CharField(max_length=4000, required=False, allow_blank=True)
 
 

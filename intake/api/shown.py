@@ -1,6 +1,6 @@
 """How requests, rounds and checks look in answers."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from drf_spectacular.utils import extend_schema_serializer
@@ -31,7 +31,8 @@ class ReadingShownSerializer(serializers.ModelSerializer[Reading]):
     class Meta:
         model = Reading
         fields = (
-            "quantity", "end", "leg", "load_state", "approach", "repeat", "text", "unit", "value", "half_width", "method",
+            "quantity", "end", "leg", "load_state", "approach", "repeat", "text", "unit", "value", "half_width",
+            "method",
         )  # fmt: skip
         read_only_fields = fields
 
@@ -91,7 +92,7 @@ class RoundStandingSerializer(serializers.Serializer[Any]):
     round = RoundSerializer()
 
 
-def checks_of(rows: list[Mapping[str, Any]], units: UnitPrefs) -> list[dict[str, Any]]:
+def checks_of(rows: Sequence[Mapping[str, Any]], units: UnitPrefs) -> list[dict[str, Any]]:
     """Return stored checks with their words."""
     return [
         {
@@ -105,7 +106,7 @@ def checks_of(rows: list[Mapping[str, Any]], units: UnitPrefs) -> list[dict[str,
     ]
 
 
-def round_of(round_: Round, checks: list[Mapping[str, Any]], units: UnitPrefs) -> dict[str, Any]:
+def round_of(round_: Round, checks: Sequence[Mapping[str, Any]], units: UnitPrefs) -> dict[str, Any]:
     """Return one round with its current readings and the checks given."""
     readings = [row for row in round_.readings.all() if row.is_current]
     return {

@@ -1,11 +1,12 @@
 """Sheets for clients, jobs for tuners."""
 
+import re
 from typing import Any
 
 from django.http import FileResponse
 from django.utils.translation import gettext as _
 from drf_spectacular.types import OpenApiTypes
-from drf_spectacular.utils import OpenApiResponse, extend_schema
+from drf_spectacular.utils import OpenApiParameter, OpenApiResponse, extend_schema
 from rest_framework import serializers
 from rest_framework.exceptions import NotFound
 from rest_framework.renderers import BaseRenderer, JSONRenderer
@@ -17,6 +18,9 @@ from intake.api.faults import Conflict
 from reports import services
 from reports.models import Job
 from reports.views import pdf_answer
+
+#: A row's number as the database can hold it.
+ROW = re.compile(r"[0-9]{1,18}")
 
 
 class PdfRenderer(BaseRenderer):
@@ -90,16 +94,18 @@ class JobsView(TunerView):
 class RetryView(TunerView):
     @extend_schema(
         operation_id="retry_job",
+        parameters=[OpenApiParameter("job", int, OpenApiParameter.PATH)],
         summary="Try a failed job again",
         request=None,
         responses={200: JobSerializer} | refusals(401, 403, 404, 409, 429),
     )
-    def post(self, request: Request, pk: int) -> Response:
-        job = Job.objects.select_related("document__recommendation__round__request").filter(pk=pk).first()
-        if job is None:
+    def post(self, request: Request, job: str) -> Response:
+        jobs = Job.objects.select_related("document__recommendation__round__request")
+        found = jobs.filter(pk=int(job)).first() if ROW.fullmatch(job) else None
+        if found is None:
             raise NotFound
         try:
-            services.retry(job, by=self.tuner())
+            services.retry(found, by=self.tuner())
         except services.NotFailed as error:
             raise Conflict("not_failed", _("This job has not failed; there is nothing to try again.")) from error
-        return Response(JobSerializer(job).data)
+        return Response(JobSerializer(found).data)

@@ -107,7 +107,9 @@ def test_drafts_do_not_overwrite_each_other(tuner: APIClient, created: dict[str,
 
 def test_faults_of_a_draft_name_their_place(tuner: APIClient, created: dict[str, Any]) -> None:
     draft = tuner.post(place(created, "draft")).json()
-    content = draft["content"] | {"changes": [{"key": "a", "kind": "preload", "end": "middle", "why": [{"id": 3}, {}]}]}
+    content = draft["content"] | {
+        "changes": [{"key": "a", "kind": "preload", "end": "middle", "why": [{"id": 3}, {}]}]
+    }
     answer = tuner.put(place(created, "draft"), {"lock": draft["lock"], "content": content}, format="json")
     assert answer.status_code == 400
     assert {one["path"] for one in answer.json()["faults"]} == {

@@ -45,7 +45,9 @@ def test_a_reading_supersedes_and_the_old_one_stays(holder: APIClient, draft: di
     assert answer.status_code == 200, answer.content
     rows = Reading.objects.filter(quantity="length_rider_aboard", end="front").order_by("pk")
     assert [(row.text, row.is_current) for row in rows] == [("78", False), ("81.5", True)]
-    shown = [r for r in answer.json()["round"]["readings"] if (r["quantity"], r["end"]) == (rows[0].quantity, "front")]
+    shown = [
+        r for r in answer.json()["round"]["readings"] if (r["quantity"], r["end"]) == (rows[0].quantity, "front")
+    ]
     assert [row["text"] for row in shown] == ["81.5"]
 
 

@@ -8,7 +8,7 @@ from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 from rest_framework.validators import ProhibitSurrogateCharactersValidator
 
-from intake.api.document import UNIT_IDS, Choice, Strict, Text
+from intake.api.document import UNIT_IDS, Choice, Strict, Text, many
 from tuning.engine.case import ADJUSTER_UNITS
 from tuning.engine.quantities import ENDS, LEGS
 from tuning.judgement.model import SKILLS
@@ -72,7 +72,7 @@ class ChangeSerializer(Strict):
     start = serializers.FloatField(min_value=-_FAR, max_value=_FAR, allow_null=True, default=None)
     target = serializers.FloatField(min_value=-_FAR, max_value=_FAR, allow_null=True, default=None)
     unit = Choice(CHANGE_UNITS, optional=True)
-    why = SaidSerializer(many=True, max_length=MOST_SAID, required=False, default=list)
+    why = many(SaidSerializer, MOST_SAID, required=False, default=list)
     how = Ids()
     verify = Ids()
     cautions = Ids()
@@ -96,10 +96,10 @@ class ContentSerializer(Strict):
     """A whole draft."""
 
     schema = serializers.IntegerField(min_value=1, max_value=1, default=1)
-    changes = ChangeSerializer(many=True, max_length=MOST_CHANGES)
-    predictions = PredictionSerializer(many=True, max_length=MOST_SAID, required=False, default=list)
-    stop = SaidSerializer(many=True, max_length=MOST_SAID, required=False, default=list)
-    questions = SaidSerializer(many=True, max_length=MOST_SAID, required=False, default=list)
-    notes = SaidSerializer(many=True, max_length=MOST_SAID, required=False, default=list)
+    changes = many(ChangeSerializer, MOST_CHANGES)
+    predictions = many(PredictionSerializer, MOST_SAID, required=False, default=list)
+    stop = many(SaidSerializer, MOST_SAID, required=False, default=list)
+    questions = many(SaidSerializer, MOST_SAID, required=False, default=list)
+    notes = many(SaidSerializer, MOST_SAID, required=False, default=list)
     ride_test = Ids()
     tuner_note = Text(4000)

@@ -18,7 +18,7 @@ class QueuePagination(CursorPagination):
         cursor = super().decode_cursor(request)
         if cursor is not None and cursor.position is not None:
             try:
-                known = parse_datetime(cursor.position)
+                known = parse_datetime(str(cursor.position))
             except ValueError:
                 known = None
             if known is None or known.tzinfo is None:
