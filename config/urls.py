@@ -1,8 +1,14 @@
 from django.urls import URLPattern, URLResolver, include, path
 
+from config.health import health
+
+handler404 = "config.errors.not_found"
+handler500 = "config.errors.server_error"
+
 urlpatterns: list[URLPattern | URLResolver] = [
     path("", include("reports.urls")),
     path("", include("intake.urls")),
     path("desk/", include("tuning.desk.urls")),
     path("api/", include("intake.api.urls")),
+    path("healthz", health, name="health"),
 ]
