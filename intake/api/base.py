@@ -76,8 +76,9 @@ def answer_fault(exc: Exception, context: dict[str, Any]) -> Response | None:
     return Response({"faults": faults.of(exc, data)}, status=exc.status_code, headers=headers)
 
 
+# The views carry no docstrings: the API's description would show them to its readers.
 class ApiView(APIView):
-    """Base of all views here. The throttles count first, so that guessing tokens or passwords is counted as well."""
+    # The throttles count first, so that guessing tokens or passwords is counted as well.
 
     parser_classes = (BoundedJSONParser,)
     throttle_classes: Sequence[type[BaseThrottle]] = (ApiThrottle,)
@@ -99,8 +100,6 @@ class PublicView(ApiView):
 
 
 class ClientView(ApiView):
-    """For the holder of a request's private link."""
-
     authentication_classes = (LinkAuthentication,)
     permission_classes = (HoldsLink,)
 

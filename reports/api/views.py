@@ -41,11 +41,11 @@ class SheetView(ClientView):
     @extend_schema(
         operation_id="get_sheet",
         summary="The newest setup sheet as PDF",
+        description="404 while none was approved, 409 while one is being printed.",
         responses={(200, "application/pdf"): OpenApiResponse(OpenApiTypes.BINARY, "The sheet.")}
         | refusals(401, 404, 409, 429),
     )
     def get(self, request: Request, reference: str) -> FileResponse:
-        """404 while no sheet was approved, 409 while one is being printed."""
         asked = self.setup_request()
         sheets = services.sheets_of(asked)
         if not sheets:
