@@ -1,0 +1,4 @@
+"""The judgement: what a tuner would say of a case, from rules that are data. Knows ids and numbers, no words."""
+
+from tuning.judgement.draft import assess as assess
+from tuning.judgement.draft import draft as draft

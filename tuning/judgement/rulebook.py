@@ -1,4 +1,4 @@
-"""The judgement's data: targets, rules, sentences and procedures, read once and refused loudly when they do not fit."""
+"""The judgement's data: targets, rules, sentences, procedures; read once and refused loudly when they do not fit."""
 
 import tomllib
 from collections.abc import Iterable, Mapping
@@ -58,7 +58,7 @@ class Rule:
 
 @dataclass(frozen=True, slots=True)
 class Procedure:
-    """How one kind of change is done: ids in order, the skill it takes at each end, and whether a torque is needed."""
+    """How one kind of change is done: ids in order, the skill it takes at each end, whether torque is needed."""
 
     kind: str
     how: tuple[str, ...]
@@ -164,4 +164,4 @@ def say(sentence: str, **params: object) -> Said:
     """Return one thing to say; raises RulebookError when the sentence or its parameters are not in said.toml."""
     _need(sentence in SENTENCES, "said.toml", sentence, "unknown sentence")
     _need(set(params) == set(SENTENCES[sentence]), "said.toml", sentence, f"takes {SENTENCES[sentence]}")
-    return Said(sentence, MappingProxyType(params))
+    return Said(sentence, dict(params))

@@ -1,0 +1,266 @@
+"""From a dossier to an assessment and a proposed recommendation."""
+
+from math import hypot
+
+from tuning.engine.case import Adjuster
+from tuning.engine.quantities import ENDS
+from tuning.judgement.facts import COMPRESSION, adjusters, facts_of, finding
+from tuning.judgement.findings import find_all
+from tuning.judgement.gates import firing, flagged_words, pass_gates, second_looks, stops
+from tuning.judgement.model import SKILLS, Assessment, Change, Dossier, Draft, Finding, Prediction, Said
+from tuning.judgement.moves import damping_target, height_target, preload_target
+from tuning.judgement.reasons import axle_move, why
+from tuning.judgement.rulebook import PROCEDURES, RIDE_TEST, RULES, Rule, say
+from tuning.judgement.targets import targets_for
+
+#: Left between tyre and bodywork at full compression, mm (common practice).
+CLEARANCE = 8.0
+#: Gates where both ends may be set in one round; elsewhere one end at a time, to learn from it.
+BOTH_ENDS = ("sag",)
+
+
+def assess(dossier: Dossier, rules: tuple[Rule, ...] = RULES) -> Assessment:
+    """Return the gates and findings of a case."""
+    findings = find_all(dossier.derivation, targets_for(dossier.case))
+    return Assessment(pass_gates(dossier, findings, rules), findings)
+
+
+def draft(dossier: Dossier, rules: tuple[Rule, ...] = RULES) -> Draft:
+    """Return the proposed changes of the gate the case stands at, what they should show, and what to ask instead of
+    guessing. Nothing is changed on a bike that must not be ridden or on numbers that cannot be trusted."""
+    view = assess(dossier, rules)
+    findings = view.findings
+    gate = view.stands_at
+    reasons = next((item.reasons for item in view.gates if item.id == gate), ())
+    questions = [*reasons, *flagged_words(dossier)] if gate != "safe" else [*reasons]
+    questions = [item for item in questions if item.id.startswith("ask_")]
+    stop = stops(dossier)
+    if stop:
+        return Draft((), (), stop, tuple(questions), (), ())
+    questions += second_looks(dossier)
+    changes: list[Change] = []
+    notes: list[Said] = []
+    if not reasons:
+        for end, rule in firing(dossier, findings, gate, rules):
+            if changes and gate not in BOTH_ENDS:
+                break
+            changes += _propose(rule, dossier, findings, end, questions, notes)
+    _remark(dossier, findings, gate, questions, notes)
+    if not changes and not questions:
+        notes.append(say("nothing_to_change"))
+    predictions = _predict(dossier, changes)
+    return Draft(tuple(changes), predictions, (), tuple(questions), tuple(notes), RIDE_TEST if changes else ())
+
+
+def _unsure(rule: Rule, dossier: Dossier, findings: tuple[Finding, ...], end: str) -> Finding | None:
+    """Return the finding that is too uncertain for a rule that is costly or hard to undo; None when all are sure."""
+    for fact, quantity in (("rider", "sag_rider_aboard"), ("reserve", "reserve_normal")):
+        if fact in rule.when and "rate" not in {f for f in rule.when if rule.when[f] == ("soft",)}:
+            item = finding(findings, quantity, end)
+            bottomed = fact == "reserve" and facts_of(dossier, findings, end)["reserve"] == "bottomed"
+            if item is not None and not item.certain and not bottomed:
+                return item
+    return None
+
+
+def _propose(
+    rule: Rule,
+    dossier: Dossier,
+    findings: tuple[Finding, ...],
+    end: str,
+    questions: list[Said],
+    notes: list[Said],
+) -> list[Change]:
+    if rule.strength == "certain":
+        doubt = _unsure(rule, dossier, findings, end)
+        if doubt is not None:
+            questions.append(say("ask_decide", finding=doubt.key, reading=doubt.decide))
+            return []
+    reasons = why(rule, dossier, findings, end)
+    if rule.change in ("spring", "oil_level", "service"):
+        if rule.change == "spring":
+            rate = dossier.derivation.get("implied_fork_rate" if end == "front" else "implied_rear_wheel_rate")
+            sure = rate is not None and rate.status == "ok" and rate.value is not None
+            notes.append(
+                say("implied_rate", end=end, rate_nmm=rate.value)
+                if sure and rate is not None
+                else say("spring_no_number", end=end)
+            )
+        return [_change(rule, dossier, end, None, None, reasons)]
+    if rule.change == "legs_even":
+        return _even(rule, dossier, reasons)
+    return _move(rule, dossier, findings, end, reasons, questions, notes)
+
+
+def _even(rule: Rule, dossier: Dossier, reasons: tuple[Said, ...]) -> list[Change]:
+    """Set the leg that stands prouder down to the other: the lower reading is nearer the maker's mark for most forks,
+    and never takes clearance away."""
+    rows = [row for row in adjusters(dossier.case, "front", "fork_position") if row.found is not None]
+    low = min(row.found for row in rows if row.found is not None)
+    return [_change(rule, dossier, "front", row, low, reasons) for row in rows if row.found != low]
+
+
+def _move(
+    rule: Rule,
+    dossier: Dossier,
+    findings: tuple[Finding, ...],
+    end: str,
+    reasons: tuple[Said, ...],
+    questions: list[Said],
+    notes: list[Said],
+) -> list[Change]:
+    kinds = COMPRESSION if rule.change == "compression" else (rule.change,)
+    rows = adjusters(dossier.case, end, *kinds)
+    if not rows:
+        questions.append(say("ask_setting", adjuster=f"{end}.{rule.change}"))
+    found: list[Change] = []
+    for row in rows:
+        if row.found is None:
+            questions.append(say("ask_setting", adjuster=row.key))
+            return []
+        target = _target(rule, dossier, findings, row, questions, notes)
+        if target is None:
+            return []
+        found.append(_change(rule, dossier, end, row, target, reasons))
+    if found and rule.change == "fork_position":
+        notes.append(say("height_not_travel"))
+        if rule.move == "more" and not _clear(dossier, found[0], questions, notes):
+            return []
+    if found and rule.change == "ride_height":
+        after = PROCEDURES["chain_and_headlamp"]
+        found.append(
+            _made("chain_and_headlamp", after.kind, dossier, end, (say("after_height"),), rule, found[0].key)
+        )
+    return found
+
+
+def _target(
+    rule: Rule,
+    dossier: Dossier,
+    findings: tuple[Finding, ...],
+    row: Adjuster,
+    questions: list[Said],
+    notes: list[Said],
+) -> float | None:
+    if rule.change == "preload":
+        if row.step_mm is None:
+            questions.append(say("ask_preload_step", adjuster=row.key))
+            notes.append(say("preload_small_step", adjuster=row.key))
+        leverage = next(
+            (r.value for r in dossier.case.readings if r.quantity == "leverage" and r.end == row.end), None
+        )
+        if row.end == "rear" and leverage is None:
+            questions.append(say("ask_reading", reading="leverage.rear"))
+        return preload_target(row, rule.move, axle_move(dossier, findings, row.end), leverage)
+    if rule.change in ("rebound", "compression"):
+        if not row.range_counted:
+            questions.append(say("ask_range", adjuster=row.key))
+        return damping_target(row, rule.move)
+    return height_target(row, rule.move)
+
+
+def _clear(dossier: Dossier, change: Change, questions: list[Said], notes: list[Said]) -> bool:
+    """Return whether the tyre clears the bodywork with the fork fully compressed and the legs moved up."""
+    at = {r.quantity: r.value for r in dossier.case.readings if r.end == "front"}
+    if "bodywork_gap" not in at or "stroke" not in at:
+        questions.append(say("ask_clearance"))
+        return True
+    left = at["bodywork_gap"] - at["stroke"] - ((change.target or 0.0) - (change.start or 0.0))
+    if left < CLEARANCE:
+        notes.append(say("clearance_short", clearance_mm=left))
+    return left >= CLEARANCE
+
+
+def _change(
+    rule: Rule, dossier: Dossier, end: str, row: Adjuster | None, target: float | None, reasons: tuple[Said, ...]
+) -> Change:
+    key = row.key if row is not None else f"{end}.{rule.change}"
+    return _made(key, rule.change, dossier, end, reasons, rule, "", row, target)
+
+
+def _made(
+    key: str,
+    kind: str,
+    dossier: Dossier,
+    end: str,
+    reasons: tuple[Said, ...],
+    rule: Rule,
+    together: str = "",
+    row: Adjuster | None = None,
+    target: float | None = None,
+) -> Change:
+    steps = PROCEDURES[kind]
+    skill = steps.skill_rear if end == "rear" else steps.skill
+    return Change(
+        key=key,
+        kind=kind,
+        end=end,
+        adjuster=row.key if row else "",
+        start=row.found if row else None,
+        target=target,
+        unit=row.unit if row else "",
+        why=reasons,
+        how=steps.how,
+        verify=steps.verify,
+        cautions=steps.cautions,
+        critical=steps.critical,
+        skill=skill,
+        # A client of level "specialist" leaves everything to a workshop.
+        have_it_done=dossier.skill == "specialist" or SKILLS.index(skill) > SKILLS.index(dossier.skill),
+        rule=rule.id,
+        leg=row.leg if row else "",
+        together=together,
+        compromise=rule.compromise,
+    )
+
+
+def _remark(
+    dossier: Dossier, findings: tuple[Finding, ...], gate: str, questions: list[Said], notes: list[Said]
+) -> None:
+    if gate in ("safe", "trust"):
+        return
+    for end in ENDS:
+        facts = facts_of(dossier, findings, end)
+        if facts["rate"] == "soft" and facts["springs"] == "no":
+            notes.append(say("spring_wanted_budget", end=end))
+        if facts["reserve"] == "above":
+            value = dossier.derivation.get(f"reserve_normal.{end}")
+            left = value.value if value else None
+            if facts["rider"] == "below":
+                notes.append(say("reserve_much_sag_little", end=end, reserve_mm=left))
+            elif facts["rider"] == "in_band":
+                questions.append(say("ask_gentle_ride", end=end, reserve_mm=left))
+
+
+def _shifted(dossier: Dossier, key: str, shift: float) -> Prediction | None:
+    value = dossier.derivation.get(key)
+    if value is None or value.value is None or value.half_width is None or value.value + shift < 0:
+        return None
+    # A tenth of the shift stands for how far the spring seat's stated step can be trusted (common practice).
+    return Prediction(key, value.value + shift, hypot(value.half_width, 0.1 * shift), value.unit)
+
+
+def _predict(dossier: Dossier, changes: list[Change]) -> tuple[Prediction, ...]:
+    found: dict[str, Prediction | None] = {}
+    rows = {row.key: row for row in dossier.case.adjusters}
+    for change in changes:
+        if change.start is None or change.target is None:
+            continue
+        delta = change.target - change.start
+        row = rows[change.adjuster]
+        if change.kind == "preload" and row.step_mm:
+            ratio = next(
+                (r.value for r in dossier.case.readings if r.quantity == "leverage" and r.end == row.end), None
+            )
+            ratio = 1.0 if row.end == "front" else ratio
+            if ratio:
+                inward = delta if row.counted_from == "open" else -delta
+                for name in ("sag_bike_alone", "sag_rider_aboard"):
+                    key = f"{name}.{change.end}"
+                    found[key] = _shifted(dossier, key, -inward * row.step_mm * ratio)
+        if change.kind == "fork_position":
+            for name in ("rake", "ground_trail"):
+                slope = dossier.derivation.get(f"{name}_per_mm_fork_position")
+                if slope is not None and slope.value is not None:
+                    found[name] = _shifted(dossier, name, slope.value * delta)
+    return tuple(item for item in found.values() if item is not None)

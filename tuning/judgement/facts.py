@@ -1,0 +1,147 @@
+"""What the rules may ask about one end of the bike, told from readings, settings and the client's answers."""
+
+from collections.abc import Iterable, Mapping
+
+from tuning.engine.case import Adjuster, Case
+from tuning.engine.settings import preload_in
+from tuning.judgement.model import Dossier, Finding
+
+#: Near the end of a damper's counted range, as a share of it (common practice).
+NEAR_END = 0.1
+COMPRESSION = ("compression", "compression_low", "compression_high")
+
+#: What complaints ask of the dampers (common practice); an end in the symptom's own name fixes where it belongs.
+_REBOUND = {"pogo": "firmer", "floats": "firmer", "wallows": "firmer", "packs_down": "softer"}
+_COMPRESSION = {
+    "harsh_single": "softer",
+    "harsh_series": "softer",
+    "rear_kicks": "softer",
+    "bottoms_bumps": "firmer",
+    "rear_squats": "firmer",
+}
+_SETTLE = {"many_bounces": "firmer", "slow": "softer"}
+_STEERING = {
+    "slow_turn_in": "slow",
+    "runs_wide_mid": "slow",
+    "runs_wide_exit": "slow",
+    "nervous_turn_in": "nervous",
+    "falls_in": "nervous",
+    "twitchy": "nervous",
+}
+
+
+def finding(findings: Iterable[Finding], quantity: str, end: str) -> Finding | None:
+    """Return the finding of a quantity at an end, whether judged in mm or as a share."""
+    keys = (f"{quantity}.{end}", f"{quantity}_share.{end}")
+    return next((item for item in findings if item.key in keys), None)
+
+
+def adjusters(case: Case, end: str, *kinds: str) -> tuple[Adjuster, ...]:
+    """Return the end's adjusters of the first of ``kinds`` that it has."""
+    for kind in kinds:
+        found = tuple(row for row in case.adjusters if row.end == end and row.kind == kind)
+        if found:
+            return found
+    return ()
+
+
+def _verdict(item: Finding | None) -> str:
+    if item is None or (item.verdict == "cannot_tell" and item.decide == item.key):
+        return "unknown"
+    return "in_band" if item.verdict == "cannot_tell" else item.verdict
+
+
+def _rate(alone: Finding | None, rider: Finding | None) -> str:
+    """Judge the spring by the pair of sags: bike alone on one side of its band while the rider's is right or on the
+    other side. Springs cost money, so only a certain bike-alone sag speaks."""
+    first, second = _verdict(alone), _verdict(rider)
+    if alone is None or "unknown" in (first, second):
+        return "unknown"
+    if alone.certain and first == "below" and second in ("in_band", "above"):
+        return "soft"
+    if alone.certain and first == "above" and second in ("in_band", "below"):
+        return "stiff"
+    return "right" if alone.certain or first == "in_band" else "unknown"
+
+
+def _room(rows: tuple[Adjuster, ...]) -> tuple[str, str]:
+    """Return whether preload can be wound (further in, further out): by the leg with least room."""
+    if not rows:
+        return "unknown", "unknown"
+    more, less = [], []
+    for row in rows:
+        wound = preload_in(row)
+        if row.range_counted is not None and wound is not None:
+            more.append("yes" if wound < row.range_counted else "no")
+        elif row.counted_from == "closed" and row.found is not None:
+            more.append("yes" if row.found > 0 else "no")
+        else:
+            more.append("unknown")
+        less.append("unknown" if wound is None else "yes" if wound > 0 else "no")
+    return _worst(more), _worst(less)
+
+
+def _worst(answers: list[str]) -> str:
+    return next(answer for answer in ("no", "unknown", "yes") if answer in answers)
+
+
+def _wish(wanted: set[str]) -> str:
+    if not wanted:
+        return "none"
+    return "disagree" if len(wanted) > 1 else next(iter(wanted))
+
+
+def _wishes(dossier: Dossier, end: str, table: Mapping[str, str]) -> set[str]:
+    found = set()
+    for symptom in dossier.symptoms:
+        where = "rear" if symptom.id.startswith("rear_") else symptom.end
+        if symptom.id in table and where in ("", end):
+            found.add(table[symptom.id])
+    return found
+
+
+def _position(dossier: Dossier, end: str) -> str:
+    shares = [dossier.derivation.get(f"clicker_position.{a.key}") for a in adjusters(dossier.case, end, "rebound")]
+    values = [share.value for share in shares if share is not None and share.value is not None]
+    if not values:
+        return "unknown"
+    if min(values) <= NEAR_END:
+        return "closed"
+    return "open" if max(values) >= 1 - NEAR_END else "middle"
+
+
+def _reserve(dossier: Dossier, item: Finding | None, end: str) -> str:
+    for ride in ("normal", "hardest"):
+        value = dossier.derivation.get(f"reserve_{ride}.{end}")
+        if value is not None and value.status == "at_most":
+            return "bottomed"
+    return _verdict(item)
+
+
+def facts_of(dossier: Dossier, findings: Iterable[Finding], end: str) -> dict[str, str]:
+    """Return every fact of ``rulebook.FACTS`` for one end."""
+    rows = tuple(findings)
+    case = dossier.case
+    rider = finding(rows, "sag_rider_aboard", end)
+    more, less = _room(adjusters(case, end, "preload"))
+    legs = next((check.verdict for check in dossier.derivation.checks if check.id == "legs_unequal"), "")
+    settle = _SETTLE.get(case.answers.get(f"settle.{end}", ""))
+    rebound = _wish(_wishes(dossier, end, _REBOUND) | ({settle} if settle else set()))
+    compression = _wish(_wishes(dossier, end, _COMPRESSION))
+    wishes = {rebound, compression} & {"firmer", "softer"}
+    return {
+        "legs": {"": "unknown", "passes": "even"}.get(legs, "unequal"),
+        "rider": _verdict(rider),
+        "rate": _rate(finding(rows, "sag_bike_alone", end), rider),
+        "room_more": more,
+        "room_less": less,
+        "springs": "no" if dossier.budget == "none" else "yes",
+        "reserve": _reserve(dossier, finding(rows, "reserve_normal", end), end),
+        "fluid": "older" if case.answers.get("fluid_age") == "older" else "not_old",
+        "damping_wish": "yes" if wishes else "no",
+        "rebound_wish": rebound,
+        "compression_wish": compression,
+        "rebound_at": _position(dossier, end),
+        "steering": _wish({_STEERING[s.id] for s in dossier.symptoms if s.id in _STEERING}),
+        "fork_position": "yes" if adjusters(case, "front", "fork_position") else "no",
+    }

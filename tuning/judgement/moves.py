@@ -1,0 +1,81 @@
+"""From a rule's direction to numbers on an adjuster, within its range and step; and the way back."""
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from tuning.engine.case import Adjuster, Case
+from tuning.judgement.model import Change, Draft
+
+#: Share of the counted range that one damping change moves (common practice: 10–15 %).
+DAMPING_STEP = 0.125
+#: Height changes: at most this many mm a step (common practice).
+HEIGHT_STEP = 3.0
+#: What can be set by hand, by unit of the adjuster.
+SMALLEST = {"click": 1.0, "turn": 0.25, "line": 0.5, "step": 1.0, "mm": 0.5}
+
+
+def sense(row: Adjuster, move: str) -> int:
+    """Return +1 or −1: which way the count goes for the move."""
+    if row.kind in ("fork_position", "ride_height"):
+        return 1 if move == "more" else -1
+    inward = 1 if row.counted_from == "open" else -1
+    return inward if move in ("more", "firmer") else -inward
+
+
+def _rounded(size: float, unit: str) -> float:
+    smallest = SMALLEST.get(unit, 1.0)
+    return max(smallest, round(size / smallest) * smallest)
+
+
+def _within(row: Adjuster, target: float) -> float:
+    top = row.range_counted
+    return max(0.0, target if top is None else min(target, top))
+
+
+def preload_target(row: Adjuster, move: str, axle_mm: float, leverage: float | None) -> float | None:
+    """Return where the preload should stand to move the axle by ``axle_mm``; None when the adjuster cannot move.
+
+    Without the size of a step, or the leverage at the rear, one unit only: small, and measured afterwards. One
+    millimetre of preload moves a fork's sag by 1 mm and a rear axle by the leverage (plain coil; common practice).
+    """
+    if row.found is None:
+        return None
+    ratio = 1.0 if row.end == "front" else leverage
+    known = row.step_mm and ratio and (row.range_counted is not None or sense(row, move) < 0)
+    size = abs(axle_mm) / ratio / row.step_mm if known and row.step_mm and ratio else 1.0
+    target = _within(row, row.found + sense(row, move) * _rounded(size, row.unit))
+    return None if target == row.found else target
+
+
+def damping_target(row: Adjuster, move: str) -> float | None:
+    """Return the count after one step; None without a count or range, or at the end of the range."""
+    if row.found is None or not row.range_counted:
+        return None
+    size = _rounded(DAMPING_STEP * row.range_counted, row.unit)
+    target = _within(row, row.found + sense(row, move) * size)
+    return None if target == row.found else target
+
+
+def height_target(row: Adjuster, move: str) -> float | None:
+    """Return the reading after at most 3 mm; in other units than mm one unit, if its size allows; else None."""
+    if row.found is None:
+        return None
+    size = HEIGHT_STEP if row.unit == "mm" else 1.0
+    if row.unit != "mm" and (row.step_mm is None or row.step_mm > HEIGHT_STEP):
+        return None
+    target = _within(row, row.found + sense(row, move) * size)
+    return None if target == row.found else target
+
+
+def apply(case: Case, changes: Iterable[Change]) -> Case:
+    """Return the case with the adjusters as the changes set them; parts and jobs leave it as it is."""
+    targets = {change.adjuster: change.target for change in changes if change.adjuster and change.target is not None}
+    return replace(
+        case, adjusters=tuple(replace(row, found=targets.get(row.key, row.found)) for row in case.adjusters)
+    )
+
+
+def undo(draft: Draft) -> tuple[Change, ...]:
+    """Return the changes that put every adjuster back, last one first."""
+    back = (c for c in reversed(draft.changes) if c.adjuster and c.start is not None)
+    return tuple(replace(change, start=change.target, target=change.start) for change in back)
