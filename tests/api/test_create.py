@@ -160,3 +160,11 @@ def test_only_posting(api: APIClient) -> None:
     answer = api.get(PLACE)
     assert answer.status_code == 405
     assert answer["Allow"] == "POST, OPTIONS"
+
+
+@pytest.mark.parametrize("method", ["get", "post", "put", "delete", "patch"])
+@pytest.mark.parametrize("place", ["/api/", "/api/v1/", "/api/v2/requests/", "/api/v1/desk/nothing/here/"])
+def test_addresses_that_do_not_exist_are_told_in_json(api: APIClient, method: str, place: str) -> None:
+    answer = getattr(api, method)(place)
+    assert answer.status_code == 404
+    assert [one["reason"] for one in answer.json()["faults"]] == ["not_found"]
