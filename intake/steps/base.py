@@ -40,8 +40,11 @@ class StepPage:
         raise NotImplementedError
 
     def initial(self, at: At) -> dict[str, str]:
-        """Return what the fields start with when nothing was typed yet."""
+        """Return what the fields start with when nothing was typed yet: what is on record."""
         return {}
+
+    def specs(self, at: At) -> list[Field]:
+        return [spec for group in self.groups(at) for spec in group.fields]
 
     def store(self, at: At, cleaned: Mapping[str, Any], specs: Sequence[Field], values: Mapping[str, str]) -> None:
         """Write the records of a step whose fields could all be read."""

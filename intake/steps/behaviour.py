@@ -13,6 +13,7 @@ from intake.models import Client, Symptom
 from intake.services import readings
 from intake.steps.base import At, StepPage, answers
 from intake.steps.fields import Choice, Field, Group, LongText
+from intake.steps.known import known_answers
 from intake.steps.store import store_answers
 from tuning.engine.vocabulary import SYMPTOMS
 
@@ -150,7 +151,17 @@ class BehaviourPage(StepPage):
         return Group(_("Since the changes"), fields)
 
     def initial(self, at: At) -> dict[str, str]:
-        return {"words": at.round.words}
+        start = {"words": at.round.words, **known_answers(at, self.specs(at))}
+        for row in Symptom.objects.filter(round=at.round):
+            if row.change:
+                start[f"since.{row.symptom}.{row.end}".rstrip(".")] = row.change
+            else:
+                start |= {
+                    f"s.{row.symptom}": "on",
+                    f"s.{row.symptom}.severity": str(row.severity),
+                    f"s.{row.symptom}.end": row.end,
+                }
+        return start
 
     def store(self, at: At, cleaned: Mapping[str, Any], specs: Sequence[Field], values: Mapping[str, str]) -> None:
         rows: dict[tuple[str, str], tuple[str, str, int, str]] = {}

@@ -9,6 +9,7 @@ from intake.choices import FrontArchitecture, RearArchitecture, Step
 from intake.services import requests
 from intake.steps.base import At, StepPage, answers, measures
 from intake.steps.fields import Choice, Field, Group, LongText, Text, Whole, measure
+from intake.steps.known import known_answers, known_measures
 from intake.steps.store import store_answers, store_measures
 
 BIKE_FIELDS = ("name", "year", "front", "rear", "front_tyre", "rear_tyre", "service", "modifications")
@@ -146,7 +147,9 @@ class BikePage(StepPage):
 
     def initial(self, at: At) -> dict[str, str]:
         bike = at.request.bike
-        return {name: str(getattr(bike, name) or "") for name in BIKE_FIELDS}
+        described = {name: str(getattr(bike, name) or "") for name in BIKE_FIELDS}
+        specs = self.specs(at)
+        return described | known_measures(at, specs) | known_answers(at, specs)
 
     def store(self, at: At, cleaned: Mapping[str, Any], specs: Sequence[Field], values: Mapping[str, str]) -> None:
         kept = {k: cleaned[k] for k in BIKE_FIELDS if cleaned[k] or k not in {"front", "rear"}}

@@ -9,6 +9,7 @@ from intake.choices import Step
 from intake.steps import load
 from intake.steps.base import At, StepPage, measures
 from intake.steps.fields import Choice, Field, Group, measure
+from intake.steps.known import known_measures
 from intake.steps.store import store_measures
 
 
@@ -65,6 +66,9 @@ class RiderPage(StepPage):
                 folded=True,
             ),
         )
+
+    def initial(self, at: At) -> dict[str, str]:
+        return {"load_state": load.of(at), **known_measures(at, self.specs(at))}
 
     def store(self, at: At, cleaned: Mapping[str, Any], specs: Sequence[Field], values: Mapping[str, str]) -> None:
         store_measures(at, measures(specs), cleaned, values)

@@ -10,6 +10,7 @@ from intake.choices import Step
 from intake.services import readings
 from intake.steps.base import At, StepPage, answers
 from intake.steps.fields import Choice, Field, Group
+from intake.steps.known import known_answers
 from tuning.engine.vocabulary import STOP_QUESTIONS
 
 YES_NO_UNSURE = (("no", _("No")), ("yes", _("Yes")), ("unsure", _("Not sure")))
@@ -42,6 +43,9 @@ class SafetyPage(StepPage):
                 ],
             ),
         )
+
+    def initial(self, at: At) -> dict[str, str]:
+        return known_answers(at, self.specs(at))
 
     def store(self, at: At, cleaned: Mapping[str, Any], specs: Sequence[Field], values: Mapping[str, str]) -> None:
         for spec in answers(specs):

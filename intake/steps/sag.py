@@ -8,6 +8,7 @@ from django.utils.translation import gettext_lazy as _
 from intake.choices import Step
 from intake.steps.base import At, StepPage, measures
 from intake.steps.fields import Field, Group, measure
+from intake.steps.known import known_measures
 from intake.steps.store import store_measures
 
 FRONT_HOW = (
@@ -87,6 +88,9 @@ class SagPage(StepPage):
                 )
             )
         return groups
+
+    def initial(self, at: At) -> dict[str, str]:
+        return known_measures(at, self.specs(at))
 
     def store(self, at: At, cleaned: Mapping[str, Any], specs: Sequence[Field], values: Mapping[str, str]) -> None:
         store_measures(at, measures(specs), cleaned, values)

@@ -8,10 +8,12 @@ from django.utils.translation import gettext_lazy as _
 
 from intake.case import current_settings
 from intake.choices import SettingKind, Step
-from intake.models import Setting
+from intake.models import Adjuster, Setting
 from intake.services import readings
 from intake.steps.base import At, StepPage
 from intake.steps.fields import Field, Group, Number, Pick, Text
+from intake.typed import Typed
+from tuning.engine.units import from_canonical
 
 CLICK, TURN = ("click", _("clicks")), ("turn", _("turns"))
 LINE, STEP, MM = ("line", _("lines showing")), ("step", _("steps")), ("mm", _("mm"))
@@ -153,16 +155,17 @@ class SettingsPage(StepPage):
         ]
 
     def initial(self, at: At) -> dict[str, str]:
-        """In later rounds start from what was recommended, so that only what differs is typed."""
-        if not at.later:
-            return {}
+        """Start from where everything stands: in later rounds that is what was recommended, so that only what differs
+        is typed."""
         start: dict[str, str] = {}
+        length = at.client.unit_of("length")
         for adjuster in at.request.bike.adjusters.all():
             base = f"{adjuster.end}.{adjuster.kind}.counted_in"
             start[base] = adjuster.unit
+            if adjuster.step_mm and adjuster.kind == "preload":
+                start[f"{adjuster.end}.preload.step"] = _length(adjuster.step_mm, length)
             if adjuster.range_counted is not None:
                 start[f"{adjuster.key}.range"] = f"{adjuster.range_counted:g}"
-        length = at.client.unit_of("length")
         for row in current_settings(at.round).values():
             is_length = row.adjuster.kind in {"fork_position", "ride_height"}
             start[f"{row.adjuster.key}.found"] = row.mode or _typed(row, length if is_length else "")
@@ -171,6 +174,7 @@ class SettingsPage(StepPage):
     def store(self, at: At, cleaned: Mapping[str, Any], specs: Sequence[Field], values: Mapping[str, str]) -> None:
         kind = SettingKind.APPLIED if at.later else SettingKind.FOUND
         known = {adjuster.key: adjuster for adjuster in at.request.bike.adjusters.all()}
+        standing = {row.adjuster.key: row for row in current_settings(at.round).values()}
         by_name = {spec.name: spec for spec in specs}
         for knob in KNOBS:
             base = f"{knob.end}.{knob.kind}"
@@ -188,17 +192,20 @@ class SettingsPage(StepPage):
                     at.request.bike,
                     key,
                     unit=unit,
-                    counted_from="closed" if knob.closed or unit == "line" else "open",
+                    counted_from=_counted_from(knob, unit, before),
                     range_counted=None if counted is None else counted.canonical,
-                    step_mm=step.canonical if step else (before.step_mm if before else None),
+                    step_mm=_step_mm(step, values.get(f"{base}.step", ""), before),
                     place=before.place if before else "",
                 )
                 if found is not None:
                     spec = by_name[f"{key}.found"]
                     own = spec.unit(at.client, values) if isinstance(spec, Number) and knob.is_length else ""
-                    readings.record_setting(
-                        at.round, adjuster, kind, value=found.canonical, text=_as_typed(values[spec.name], own)
-                    )
+                    text = _as_typed(values[spec.name], own)
+                    # A length shown rounded in the client's unit and left alone is still the length it was.
+                    stood = standing.get(key)
+                    untouched = stood is not None and _typed(stood, own) == values[spec.name].strip()
+                    value = stood.value if stood is not None and untouched else found.canonical
+                    readings.record_setting(at.round, adjuster, kind, value=value, text=text)
         for end in ("front", "rear"):
             mode = cleaned[f"{end}.mode.found"].strip()
             before = known.get(f"{end}.mode")
@@ -207,6 +214,21 @@ class SettingsPage(StepPage):
                 readings.record_setting(at.round, adjuster, kind, mode=mode, text=mode)
             elif before is not None:
                 readings.withdraw_setting(at.round, before, kind)
+
+
+def _counted_from(knob: Knob, unit: str, before: Adjuster | None) -> str:
+    """Return which way a count runs: as it was said before for the same unit, else as is usual."""
+    if before is not None and before.unit == unit:
+        return before.counted_from
+    return "closed" if knob.closed or unit == "line" else "open"
+
+
+def _step_mm(typed: Typed | None, text: str, before: Adjuster | None) -> float | None:
+    """Return what one unit of preload moves the spring by; left alone or emptied, it stays what it was."""
+    was = before.step_mm if before else None
+    if typed is None or (was is not None and text.strip() == _length(was, typed.unit)):
+        return was
+    return typed.canonical
 
 
 def _as_typed(text: str, unit: str) -> str:
@@ -219,6 +241,8 @@ def _typed(setting: Setting, length_unit: str) -> str:
     """Return a setting as the client would type it: a length in their unit, a count as it is."""
     if setting.value is None:
         return ""
-    if length_unit == "in":
-        return f"{setting.value / 25.4:.3f}".rstrip("0").rstrip(".")
-    return f"{setting.value:g}"
+    return _length(setting.value, length_unit) if length_unit else f"{setting.value:g}"
+
+
+def _length(value: float, unit: str) -> str:
+    return f"{from_canonical(value, unit):.3f}".rstrip("0").rstrip(".")

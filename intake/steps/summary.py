@@ -58,7 +58,7 @@ def summaries(at: At) -> list[Summary]:
     found = []
     for page in pages_of(at.round)[:-1]:
         draft = saved.latest_raw(at.round, page.id)
-        values = draft.fields if draft else {}
+        values = draft.fields if draft else page.initial(at)
         form = StepForm(page.groups(at), at.client, values, check=False)
         groups = []
         for group in form.groups:

@@ -8,6 +8,7 @@ from django.utils.translation import gettext_lazy as _
 from intake.choices import Step
 from intake.steps.base import At, StepPage, answers, measures
 from intake.steps.fields import Choice, Field, Group, measure
+from intake.steps.known import known_answers, known_measures
 from intake.steps.safety import YES_NO_UNSURE
 from intake.steps.store import store_answers, store_measures
 
@@ -119,6 +120,10 @@ class TravelPage(StepPage):
                 _("Bike upright, astride it or with a helper. Front: hold the front brake. Film it if you are alone.")
             ],
         )
+
+    def initial(self, at: At) -> dict[str, str]:
+        specs = self.specs(at)
+        return known_measures(at, specs) | known_answers(at, specs)
 
     def store(self, at: At, cleaned: Mapping[str, Any], specs: Sequence[Field], values: Mapping[str, str]) -> None:
         store_measures(at, measures(specs), cleaned, values)
