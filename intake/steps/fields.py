@@ -158,6 +158,8 @@ class Pick(Choice):
     """One of several, from a drop-down list."""
 
     empty: Any = ""
+    #: Takes the whole width where fields stand side by side.
+    wide: bool = False
     kind: ClassVar[str] = "pick"
 
 

@@ -128,6 +128,7 @@ class SettingsPage(StepPage):
                     label=_("Counted in"),
                     choices=knob.units,
                     default=knob.units[0][0],
+                    wide=knob.kind != "preload",
                 )
             )
             if knob.kind == "preload":

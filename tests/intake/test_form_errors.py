@@ -88,3 +88,18 @@ def test_an_unknown_step_or_round_is_not_there(client):
     request = begin(client)
     assert client.get(address(request, "nonsense")).status_code == 404
     assert client.get(address(request, "sag", 7)).status_code == 404
+
+
+def test_a_fault_of_ours_gets_a_page_without_any_detail(client, monkeypatch):
+    request = begin(client)
+    client.raise_request_exception = False
+
+    def broken(*_args: object, **_more: object) -> None:
+        raise RuntimeError("a detail that is nobody's business")
+
+    monkeypatch.setattr("intake.views.form.steps.latest_raw", broken)
+    answer = client.get(address(request, "sag"))
+    assert answer.status_code == 500
+    text = answer.content.decode()
+    assert "<h1>Something went wrong on our side</h1>" in text
+    assert "nobody" not in text
