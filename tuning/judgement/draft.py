@@ -96,7 +96,7 @@ def _even(rule: Rule, dossier: Dossier, reasons: tuple[Said, ...]) -> list[Chang
     """Set the leg that stands prouder down to the other: the lower reading is nearer the maker's mark for most forks,
     and never takes clearance away."""
     rows = [row for row in adjusters(dossier.case, "front", "fork_position") if row.found is not None]
-    low = min(row.found for row in rows if row.found is not None)
+    low = min((row.found for row in rows if row.found is not None), default=None)
     return [_change(rule, dossier, "front", row, low, reasons) for row in rows if row.found != low]
 
 

@@ -105,8 +105,9 @@ def read_procedures(data: Mapping[str, Mapping[str, Any]]) -> dict[str, Procedur
         _need(bool(row["how"]) and bool(row["verify"]), "procedures.toml", kind, "no steps or nothing to verify")
         _need(bool(row["cautions"]), "procedures.toml", kind, "no caution")
         _need(set(row["critical"]) <= set(row["cautions"]), "procedures.toml", kind, "critical but not a caution")
-        lists = (tuple(row[name]) for name in ("how", "verify", "cautions", "critical"))
-        found[kind] = Procedure(kind, *lists, *skills, tuple(row["tools"]), row["torque"])
+        how, verify, cautions, critical = (tuple(row[name]) for name in ("how", "verify", "cautions", "critical"))
+        tools = tuple(row["tools"])
+        found[kind] = Procedure(kind, how, verify, cautions, critical, skills[0], skills[1], tools, row["torque"])
     return found
 
 
