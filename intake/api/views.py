@@ -6,7 +6,6 @@ from django.db import transaction
 from django.utils import translation
 from django.utils.translation import gettext as _
 from drf_spectacular.utils import extend_schema
-from rest_framework.exceptions import NotFound
 from rest_framework.request import Request
 from rest_framework.response import Response
 
@@ -134,11 +133,3 @@ def _standing(round_: Round) -> Response:
             "round": shown.round_of(round_, checks, UnitPrefs.of(asked.client)),
         }
         return Response(shown.RoundStandingSerializer(standing).data)
-
-
-class NowhereView(PublicView):
-    schema = None
-
-    def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
-        super().initial(request, *args, **kwargs)
-        raise NotFound

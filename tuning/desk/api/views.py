@@ -13,7 +13,7 @@ from rest_framework.response import Response
 from intake.api import reasons
 from intake.api.base import TunerView, refusals, request_by
 from intake.api.document import Strict
-from intake.api.faults import Conflict, Faulty
+from intake.api.faults import Conflict, Faulty, prefixed
 from intake.choices import Discipline, RequestState
 from intake.models import Round, SetupRequest
 from intake.models.requests import WrongState
@@ -158,6 +158,10 @@ def stale(error: services.StaleDraft) -> Conflict:
     )
 
 
+def unsound(error: services.UnsoundDraft, status: int) -> Faulty:
+    return Faulty(prefixed("content", reasons.from_engine(error.faults)), status=status)
+
+
 class DraftView(TunerView):
     @extend_schema(
         operation_id="get_draft",
@@ -198,6 +202,8 @@ class DraftView(TunerView):
             saved = services.save_draft(draft, content, serializer.validated_data["lock"], self.tuner())
         except services.StaleDraft as error:
             raise stale(error) from error
+        except services.UnsoundDraft as error:
+            raise unsound(error, 400) from error
         return Response(DraftSerializer(saved).data)
 
 
@@ -216,6 +222,8 @@ class ApproveView(TunerView):
             document = services.approve(draft, serializer.validated_data["lock"], self.tuner())
         except services.StaleDraft as error:
             raise stale(error) from error
+        except services.UnsoundDraft as error:
+            raise unsound(error, 409) from error
         except WrongState as error:
             raise Conflict("wrong_state", error) from error
         answer = {
