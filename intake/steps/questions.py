@@ -36,6 +36,10 @@ _STEP_OF_CHECK = {
 }
 
 
+#: Checks that find what the stop gate asks about.
+STOPPING = frozenset({"overload"})
+
+
 @dataclass(frozen=True)
 class Asked:
     """One question of the checks: its words, the step that answers it, and whether it holds up advice."""
@@ -44,6 +48,8 @@ class Asked:
     text: str
     step: str
     blocks: bool
+    #: The bike is not to be ridden like this, whatever else is asked.
+    stops: bool = False
 
 
 def step_of(check: Check) -> str:
@@ -69,7 +75,15 @@ def asked_at(at: At, page: StepPage | None) -> list[Asked]:
             continue
         step = step_of(check)
         if page is None or step == page.id:
-            found.append(Asked(_key(check), str(words.check_text(check, prefs)), step, check.verdict == "blocks"))
+            found.append(
+                Asked(
+                    _key(check),
+                    str(words.check_text(check, prefs)),
+                    step,
+                    check.verdict == "blocks",
+                    check.id in STOPPING,
+                )
+            )
     return found
 
 

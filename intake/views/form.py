@@ -130,6 +130,7 @@ def _draw(
         "problems": [field for group in drawn for field in group.fields if field.errors],
         "base": base,
         "asked": asked_at(at, None) if review else asked or [],
+        "asked_to_stop": any(question.stops for question in asked or []),
         "stopped": stops(at) if review else stopped or [],
         "seen": _seen(asked or [], stopped or []),
         "other": other_tab(form, other) if other is not None else [],

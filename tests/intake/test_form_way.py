@@ -4,10 +4,14 @@ import math
 
 import pytest
 
+from intake import words
 from intake.models import Adjuster, Answer, OutboxMail, Reading, Setting, SetupRequest, StepDraft, Symptom
 from intake.services import requests
+from intake.steps import PAGES
+from intake.steps.questions import step_of
 from tests.intake.at_form import address, base_of, begin, fill, save
 from tests.intake.filled import FILLED, STEPS
+from tuning.engine.derivation import Check
 
 pytestmark = pytest.mark.django_db
 
@@ -249,3 +253,19 @@ def test_the_report_of_a_ride_starts_from_what_was_recommended(client):
     request.refresh_from_db()
     assert (request.state, request.current_round) == ("received", 2)
     assert base_of(request, "review", 2) == 1
+
+
+def test_more_load_than_the_maker_permits_is_a_stop_not_a_question(client):
+    request = begin(client)
+    fill(client, request, upto="you")
+    save(client, request, "bike", {**FILLED["bike"], "gross_mass_limit": "600"})
+    # 430 lb of bike and 214 lb of rider are 644 lb, above 600 lb.
+    answer = save(client, request, "rider", FILLED["rider"])
+    assert answer.status_code == 200
+    assert answer.context["asked_to_stop"]
+    assert "Do not ride it like this" in answer.content.decode()
+
+
+def test_every_check_leads_to_a_step_of_the_form():
+    for check in words.CHECK_TEXTS:
+        assert step_of(Check(check, "second_look", "front", ("stroke.front",))) in PAGES
