@@ -1,9 +1,12 @@
 """Each rule fires where a tuner would want it to, and nothing else does its work when it is taken away."""
 
+from dataclasses import replace
+
 import pytest
 
 from tests.judgement.build import dossier, knobs
 from tests.judgement.cases import CASES
+from tuning.engine.case import Reading
 from tuning.engine.derivation import Check
 from tuning.engine.vocabulary import STOP_QUESTIONS
 from tuning.judgement import assess, draft
@@ -103,3 +106,33 @@ def test_preload_predicts_both_sags() -> None:
     # Five turns of 1 mm out of a fork: both sags grow by 5 mm.
     predicted = {item.key: item.value for item in draft(CASES["preload_less"][0]).predictions}
     assert predicted == {"sag_rider_aboard.front": pytest.approx(36.5), "sag_bike_alone.front": pytest.approx(29.0)}
+
+
+def test_fork_position_predicts_rake_and_trail() -> None:
+    # 3 mm up at −0.037° and −0.2 mm a millimetre: −0.111° and −0.6 mm.
+    case = dossier({"ground_trail": 98, "ground_trail_per_mm_fork_position": -0.2}, symptoms=("slow_turn_in",))
+    made = draft(case)
+    note = next(said for said in made.notes if said.id == "trail_change")
+    assert note.params == {"trail_mm": pytest.approx(-0.6), "rake_deg": pytest.approx(-0.111)}
+    assert {item.key: item.value for item in made.predictions}["ground_trail"] == pytest.approx(97.4)
+
+
+def test_clicks_on_fluid_of_unknown_age_ask_for_its_age() -> None:
+    assert [said.id for said in draft(dossier(symptoms=("pogo@rear",))).questions] == ["ask_fluid_age"]
+    told = dossier(symptoms=("pogo@rear",), answers={"fluid_age": "under_two_years"})
+    assert draft(told).questions == ()
+
+
+def test_legs_do_not_go_up_into_the_bodywork() -> None:
+    # Gap 128 − stroke 120 − 3 up leaves 5 mm, less than the 8 wanted.
+    gap = (Reading("bodywork_gap", 128, 2, "front"), Reading("stroke", 120, 1, "front"))
+    made = draft(dossier(symptoms=("slow_turn_in",), readings=gap))
+    assert made.changes == ()
+    assert {said.id: said.params for said in made.notes}["clearance_short"] == {"clearance_mm": 5}
+
+
+def test_a_step_of_unknown_size_is_one_turn_and_a_question() -> None:
+    rows = tuple(replace(row, step_mm=None) if row.key == "rear.preload" else row for row in knobs())
+    made = draft(dossier({"sag_rider_aboard.rear": 40}, adjusters=rows))
+    assert changes(made) == [("preload", "rear.preload", 6.0, 7.0)]
+    assert [said.id for said in made.questions] == ["ask_preload_step"]

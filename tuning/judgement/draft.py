@@ -49,7 +49,29 @@ def draft(dossier: Dossier, rules: tuple[Rule, ...] = RULES) -> Draft:
     if not changes and not questions:
         notes.append(say("nothing_to_change"))
     predictions = _predict(dossier, changes)
-    return Draft(tuple(changes), predictions, (), tuple(questions), tuple(notes), RIDE_TEST if changes else ())
+    _steering(predictions, dossier, changes, notes)
+    if gate == "damping" and changes and dossier.case.answers.get("fluid_age", "unknown") == "unknown":
+        questions.append(say("ask_fluid_age"))
+    ride_test = RIDE_TEST if changes else ()
+    return Draft(tuple(changes), predictions, (), _once(questions), _once(notes), ride_test)
+
+
+def _once(items: list[Said]) -> tuple[Said, ...]:
+    """Return the items in order, each said once (both legs may ask the same)."""
+    return tuple(item for at, item in enumerate(items) if item not in items[:at])
+
+
+def _steering(
+    predictions: tuple[Prediction, ...], dossier: Dossier, changes: list[Change], notes: list[Said]
+) -> None:
+    """Say what a fork position does to trail and rake, where both can be told."""
+    shifts = {}
+    for item in predictions:
+        before = dossier.derivation.get(item.key)
+        if before is not None and before.value is not None:
+            shifts[item.key] = item.value - before.value
+    if {"rake", "ground_trail"} <= shifts.keys() and any(change.kind == "fork_position" for change in changes):
+        notes.append(say("trail_change", trail_mm=shifts["ground_trail"], rake_deg=shifts["rake"]))
 
 
 def _unsure(rule: Rule, dossier: Dossier, findings: tuple[Finding, ...], end: str) -> Finding | None:
@@ -221,6 +243,8 @@ def _remark(
         return
     for end in ENDS:
         facts = facts_of(dossier, findings, end)
+        if facts["reserve"] == "bottomed":
+            notes.append(say("bottomed", end=end))
         if facts["rate"] == "soft" and facts["springs"] == "no":
             notes.append(say("spring_wanted_budget", end=end))
         if facts["reserve"] == "above":

@@ -111,7 +111,8 @@ def _position(dossier: Dossier, end: str) -> str:
 
 
 def _reserve(dossier: Dossier, item: Finding | None, end: str) -> str:
-    for ride in ("normal", "hardest"):
+    # Where no reserve is wanted (off-road), the end of the stroke may be met now and then by the hardest event.
+    for ride in ("normal",) if item is None else ("normal", "hardest"):
         value = dossier.derivation.get(f"reserve_{ride}.{end}")
         if value is not None and value.status == "at_most":
             return "bottomed"
