@@ -9,6 +9,8 @@ from django.core.checks import CheckMessage, Error, Tags, Warning, register
 from django.core.exceptions import ImproperlyConfigured
 
 SHORTEST_KEY = 50
+FONT_FOLDER = Path(settings.BASE_DIR) / "reports" / "fonts"
+FONTS = ("Barlow-Regular.ttf", "Barlow-SemiBold.ttf", "Barlow-Bold.ttf", "DejaVuSans.ttf", "DejaVuSans-Bold.ttf")
 PLACEHOLDERS = ("changeme", "change-me", "secret", "insecure", "example")
 
 
@@ -47,6 +49,15 @@ def media_folder_is_writable(app_configs: Any, **kwargs: Any) -> list[CheckMessa
     if os.access(nearest, os.W_OK):
         return []
     return [Error(f"{folder} cannot be written to", hint="Set FARPADDOCK_MEDIA_DIR.", id="farpaddock.E004")]
+
+
+@register(Tags.files)
+def fonts_are_there(app_configs: Any, **kwargs: Any) -> list[CheckMessage]:
+    """farpaddock.E005: without the shipped fonts a sheet would come out in whatever the machine has."""
+    lacking = [name for name in FONTS if not (FONT_FOLDER / name).is_file()]
+    if not lacking:
+        return []
+    return [Error(f"fonts are missing from reports/fonts: {', '.join(lacking)}", id="farpaddock.E005")]
 
 
 @register(Tags.caches)

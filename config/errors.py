@@ -1,5 +1,6 @@
 """Error answers: pages for people, JSON under ``/api/``."""
 
+from django.core.exceptions import RequestDataTooBig
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 from django.utils.translation import gettext as _
@@ -11,6 +12,19 @@ def _api(request: HttpRequest) -> bool:
 
 def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:
     return render(request, "403_csrf.html", status=403)
+
+
+def bad_request(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
+    """Answer a suspicious call. Django counts a body beyond the limit among them; its status is 413."""
+    too_large = isinstance(exception, RequestDataTooBig)
+    told = _("That is more than is read here at once.") if too_large else _("That cannot be understood.")
+    status = 413 if too_large else 400
+    if _api(request):
+        reason = "too_large" if too_large else "bad_request"
+        return JsonResponse(
+            {"faults": [{"path": "", "value": None, "reason": reason, "message": told}]}, status=status
+        )
+    return HttpResponse(told, content_type="text/plain; charset=utf-8", status=status)
 
 
 def not_found(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:

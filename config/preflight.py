@@ -13,7 +13,12 @@ from collections.abc import Iterator
 from pathlib import Path
 
 #: Library (as the linker names it) → Debian package.
-LIBRARIES = {"pango-1.0": "libpango-1.0-0", "pangoft2-1.0": "libpangoft2-1.0-0", "fontconfig": "libfontconfig1"}
+LIBRARIES = {
+    "pango-1.0": "libpango-1.0-0",
+    "pangoft2-1.0": "libpangoft2-1.0-0",
+    "harfbuzz-subset": "libharfbuzz-subset0",
+    "fontconfig": "libfontconfig1",
+}
 #: Program → Debian package.
 PROGRAMS = {"chromium": "chromium", "redis-server": "redis-server", "pdftoppm": "poppler-utils"}
 OLDEST = (3, 11)

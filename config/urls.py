@@ -2,6 +2,7 @@ from django.urls import URLPattern, URLResolver, include, path
 
 from config.health import health
 
+handler400 = "config.errors.bad_request"
 handler404 = "config.errors.not_found"
 handler500 = "config.errors.server_error"
 
