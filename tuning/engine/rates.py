@@ -122,7 +122,7 @@ def _rate(readings: Readings, end: str, force: Any, key: str, formula: str, **pa
     if alone is None or rider is None:
         return
     travel = rider - alone
-    if travel.nominal_value <= COVERAGE * travel.std_dev:
+    if any(part.nominal_value <= COVERAGE * part.std_dev for part in (travel, force)):
         yield unstated(key, "N/mm", formula, "cannot_state", reason="difference_within_resolution", end=end)
         return
     stroke = readings.value("stroke", end)

@@ -66,7 +66,7 @@ def _reading_faults(case: Case) -> Iterator[Fault]:
         elif not spec.low <= row.value <= spec.high:
             reason = "below_physical_limit" if row.value < spec.low else "above_physical_limit"
             yield Fault(f"{path}.value", row.value, reason, {"low": spec.low, "high": spec.high})
-        if not (math.isfinite(row.half_width) and row.half_width >= 0):
+        if not 0 <= row.half_width <= spec.high:
             yield Fault(f"{path}.half_width", row.half_width, "not_a_half_width")
         key = (row.quantity, row.end, row.leg, row.load_state, row.approach, row.repeat)
         if key in seen:
@@ -91,6 +91,8 @@ def _adjuster_faults(case: Case) -> Iterator[Fault]:
         for name, value in (("found", row.found), ("range_counted", row.range_counted), ("step_mm", row.step_mm)):
             if value is not None and not math.isfinite(value):
                 yield Fault(f"{path}.{name}", value, "not_finite")
+        if not 0 <= row.half_width <= 500:
+            yield Fault(f"{path}.half_width", row.half_width, "not_a_half_width")
         if row.range_counted is not None and not 0 < row.range_counted <= 500:
             yield Fault(f"{path}.range_counted", row.range_counted, "not_a_range", {"low": 0, "high": 500})
         if row.step_mm is not None and not 0 < row.step_mm <= 50:
