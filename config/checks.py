@@ -46,7 +46,7 @@ def media_folder_is_writable(app_configs: Any, **kwargs: Any) -> list[CheckMessa
     """farpaddock.E004: the sheets have nowhere to go."""
     folder = Path(settings.MEDIA_ROOT)
     nearest = next(path for path in (folder, *folder.parents) if path.exists())
-    if os.access(nearest, os.W_OK):
+    if nearest.is_dir() and os.access(nearest, os.W_OK):
         return []
     return [Error(f"{folder} cannot be written to", hint="Set FARPADDOCK_MEDIA_DIR.", id="farpaddock.E004")]
 

@@ -56,7 +56,7 @@ def install(packages: list[str]) -> bool:
 
 def main(what: str) -> int:
     if sys.version_info[:2] < OLDEST:
-        print(
+        print(  # noqa: T201
             f"Python {'.'.join(map(str, OLDEST))} or newer is needed; this is {sys.version.split()[0]}",
             file=sys.stderr,
         )

@@ -17,6 +17,9 @@ from honcho.manager import Manager
 
 FIRST_PORT = 8000
 PATIENCE = 60.0
+WEB_OPTIONS = "--no-control-socket"
+#: There is one worker: it has no other to talk to.
+ALONE = "--without-gossip --without-mingle --without-heartbeat"
 
 
 def free_port(first: int = FIRST_PORT) -> int:
@@ -62,8 +65,8 @@ def processes(port: int) -> dict[str, str]:
     celery = f"{python} -m celery -A config --skip-checks"
     schedule = os.path.join(os.environ.get("FARPADDOCK_STATE_DIR", "var"), "beat-schedule")  # noqa: PTH118
     return {
-        "web": f"{python} -m gunicorn config.wsgi --bind 127.0.0.1:{port} --workers 2 --threads 2 --no-control-socket",
-        "worker": f"{celery} worker --concurrency 1 --without-gossip --without-mingle --without-heartbeat --loglevel WARNING",
+        "web": f"{python} -m gunicorn config.wsgi --bind 127.0.0.1:{port} --workers 2 --threads 2 {WEB_OPTIONS}",
+        "worker": f"{celery} worker --concurrency 1 {ALONE} --loglevel WARNING",
         "beat": f"{celery} beat --schedule {schedule} --pidfile= --loglevel WARNING",
     }
 

@@ -1,0 +1,47 @@
+"""The container files say what the code reads. That they run as containers is not shown here."""
+
+import re
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+
+from tests.config.test_documented_settings import read_by_the_settings
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+@pytest.fixture(scope="module")
+def compose() -> dict[str, Any]:
+    loaded: dict[str, Any] = yaml.safe_load((ROOT / "docker-compose.yml").read_text(encoding="utf-8"))
+    return loaded
+
+
+def test_the_services_are_there(compose: dict[str, Any]) -> None:
+    assert set(compose["services"]) == {"migrate", "web", "worker", "beat", "redis", "postgres", "proxy"}
+
+
+@pytest.mark.parametrize("service", ["migrate", "web", "worker", "beat"])
+def test_every_variable_set_is_one_that_is_read(compose: dict[str, Any], service: str) -> None:
+    variables = compose["services"][service]["environment"]
+    assert {name.removesuffix("_FILE") for name in variables} <= read_by_the_settings()
+    assert not {"FARPADDOCK_DEBUG", "FARPADDOCK_DEMO"} & set(variables)
+
+
+@pytest.mark.parametrize("service", ["migrate", "web", "worker", "beat"])
+def test_secrets_come_as_files_that_exist_in_the_container(compose: dict[str, Any], service: str) -> None:
+    declared = compose["services"][service]
+    files = {value for name, value in declared["environment"].items() if name.endswith("_FILE")}
+    assert files == {f"/run/secrets/{name}" for name in declared["secrets"]}
+    assert set(declared["secrets"]) <= set(compose["secrets"])
+    named = set(declared["environment"])
+    assert not named & {"FARPADDOCK_SECRET_KEY", "FARPADDOCK_LINK_KEY", "FARPADDOCK_DATABASE_URL"}
+
+
+def test_the_image_installs_from_the_lock_with_hashes_and_runs_unprivileged() -> None:
+    text = (ROOT / "Dockerfile").read_text(encoding="utf-8")
+    assert "--require-hashes -r requirements/run.lock.txt" in text
+    assert re.search(r"^USER farpaddock$", text, flags=re.MULTILINE)
+    for folder in re.findall(r"^COPY (\S+) ", text, flags=re.MULTILINE):
+        assert (ROOT / folder).exists(), folder
