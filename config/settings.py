@@ -242,7 +242,6 @@ REST_FRAMEWORK = {
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
     "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser"],
     "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
-    "EXCEPTION_HANDLER": "config.errors.api_exception_handler",
     "DEFAULT_THROTTLE_CLASSES": ["config.throttling.ApiThrottle"],
     "NUM_PROXIES": NUM_PROXIES,
 }

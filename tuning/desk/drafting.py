@@ -1,0 +1,158 @@
+"""The content of a recommendation as JSON: from a draft of the judgement, and checked when a tuner saves it.
+
+{"schema": 1, "changes": [...], "predictions": [...], "stop": [...], "questions": [...], "notes": [...],
+ "ride_test": [ids], "tuner_note": ""}; a change holds the fields of ``judgement.model.Change`` and ``text``, the
+tuner's own words for title, why and how ("" for the template's).
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import asdict
+from typing import Any
+
+from intake import case as cases
+from intake.models import Adjuster, Round
+from tuning.engine.case import Case
+from tuning.engine.derivation import Derivation
+from tuning.engine.errors import Fault
+from tuning.judgement.catalogue import CAUTION_IDS, CHANGE_KINDS, HOW_IDS, RIDE_TEST_IDS, SAID_IDS, VERIFY_IDS
+from tuning.judgement.model import Dossier, Draft, Symptom
+from tuning.judgement.rulebook import PROCEDURES
+
+SCHEMA = 1
+OWN_WORDS = ("title", "why", "how")
+LONGEST_WORDS = 2000
+
+
+def dossier_of(round: Round, case: Case, derivation: Derivation) -> Dossier:
+    """Return everything that is judged of a round."""
+    request = round.request
+    return Dossier(
+        case=case,
+        derivation=derivation,
+        stop_answers=cases.stop_answers(round),
+        symptoms=tuple(Symptom(row.symptom, row.end, row.severity) for row in cases.symptoms(round)),
+        skill=request.skill,
+        budget=request.budget,
+        words=" ".join((round.words, request.aim)),
+    )
+
+
+def content_of(draft: Draft) -> dict[str, Any]:
+    """Return a draft as the JSON that a tuner edits."""
+    return {
+        "schema": SCHEMA,
+        "changes": [{**_plain(asdict(change)), "text": dict.fromkeys(OWN_WORDS, "")} for change in draft.changes],
+        "predictions": [_plain(asdict(row)) for row in draft.predictions],
+        "stop": [_plain(asdict(said)) for said in draft.stop],
+        "questions": [_plain(asdict(said)) for said in draft.questions],
+        "notes": [_plain(asdict(said)) for said in draft.notes],
+        "ride_test": list(draft.ride_test),
+        "tuner_note": "",
+    }
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, Mapping):
+        return {str(key): _plain(item) for key, item in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [_plain(item) for item in value]
+    return value
+
+
+def blank_change(adjuster: Adjuster, start: float | None) -> dict[str, Any]:
+    """Return a change that a tuner adds for an adjuster, with all that belongs to its kind."""
+    kind = adjuster.kind if adjuster.kind in PROCEDURES else "compression"
+    procedure = PROCEDURES[kind]
+    return {
+        "key": f"own.{adjuster.key}",
+        "kind": kind,
+        "end": adjuster.end,
+        "leg": adjuster.leg,
+        "adjuster": adjuster.key,
+        "start": start,
+        "target": start,
+        "unit": adjuster.unit,
+        "why": [],
+        "how": list(procedure.how),
+        "verify": list(procedure.verify),
+        "cautions": list(procedure.cautions),
+        "critical": list(procedure.critical),
+        "skill": procedure.skill,
+        "have_it_done": False,
+        "rule": "",
+        "together": "",
+        "compromise": False,
+        "text": dict.fromkeys(OWN_WORDS, ""),
+    }
+
+
+def with_critical(change: dict[str, Any]) -> dict[str, Any]:
+    """Return a change with the critical cautions of its kind, whatever an editor left of them."""
+    procedure = PROCEDURES[change["kind"]]
+    cautions = list(dict.fromkeys([*change["cautions"], *procedure.critical]))
+    critical = list(dict.fromkeys([*change["critical"], *procedure.critical]))
+    return {**change, "cautions": cautions, "critical": critical}
+
+
+def faults_of(content: Mapping[str, Any], adjusters: Mapping[str, Adjuster]) -> Iterator[Fault]:
+    """Yield what is wrong with a content, with paths: unknown ids, adjusters the bike lacks, targets out of range."""
+    seen: set[str] = set()
+    for index, change in enumerate(content["changes"]):
+        path = f"changes[{index}]"
+        if change["key"] in seen:
+            yield Fault(f"{path}.key", change["key"], "told_twice")
+        seen.add(change["key"])
+        if change["kind"] not in CHANGE_KINDS:
+            yield Fault(f"{path}.kind", change["kind"], "unknown_change", {"known": CHANGE_KINDS})
+        for name, known in (
+            ("how", HOW_IDS),
+            ("verify", VERIFY_IDS),
+            ("cautions", CAUTION_IDS),
+            ("critical", CAUTION_IDS),
+        ):
+            for item in change.get(name, []):
+                if item not in known:
+                    yield Fault(f"{path}.{name}", item, "unknown_id")
+        for name in OWN_WORDS:
+            words = (change.get("text") or {}).get(name, "")
+            if len(words) > LONGEST_WORDS:
+                yield Fault(f"{path}.text.{name}", words[:40], "too_long", {"longest": LONGEST_WORDS})
+        yield from _said_faults(f"{path}.why", change.get("why", []))
+        yield from _number_faults(path, change, adjusters)
+    for name in ("stop", "questions", "notes"):
+        yield from _said_faults(name, content.get(name, []))
+    for item in content.get("ride_test", []):
+        if item not in RIDE_TEST_IDS:
+            yield Fault("ride_test", item, "unknown_id")
+
+
+def _said_faults(path: str, rows: list[Mapping[str, Any]]) -> Iterator[Fault]:
+    for index, said in enumerate(rows):
+        if said["id"] not in SAID_IDS:
+            yield Fault(f"{path}[{index}].id", said["id"], "unknown_id")
+        elif set(said.get("params", {})) != set(SAID_IDS[said["id"]]):
+            yield Fault(f"{path}[{index}].params", sorted(said.get("params", {})), "wrong_params")
+
+
+def _number_faults(path: str, change: Mapping[str, Any], adjusters: Mapping[str, Adjuster]) -> Iterator[Fault]:
+    if not change["adjuster"]:
+        return
+    adjuster = adjusters.get(change["adjuster"])
+    if adjuster is None:
+        yield Fault(f"{path}.adjuster", change["adjuster"], "bike_lacks_it", {"known": tuple(adjusters)})
+        return
+    target = change["target"]
+    if target is None:
+        return
+    low, high = limits(adjuster)
+    if target < low or (high is not None and target > high):
+        yield Fault(f"{path}.target", target, "outside_range", {"low": low, "high": high, "unit": adjuster.unit})
+
+
+def limits(adjuster: Adjuster) -> tuple[float, float | None]:
+    """Return the least and (None when never counted) the most an adjuster can be set to, in its unit."""
+    if adjuster.kind == "ride_height":
+        return -60.0, 60.0
+    if adjuster.kind == "fork_position":
+        return 0.0, 60.0
+    return 0.0, adjuster.range_counted

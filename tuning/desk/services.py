@@ -1,0 +1,199 @@
+"""What a tuner does with a round: derive, draft, edit, approve, correct, ask."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from django.db import IntegrityError, transaction
+from django.utils import timezone
+
+from intake.case import build_case
+from intake.choices import RequestState, SettingKind
+from intake.models import Adjuster, Event, Round, SetupRequest, User
+from intake.models.requests import WrongState
+from intake.services import conversation, readings, requests
+from tuning.desk import drafting
+from tuning.desk.freezing import freeze
+from tuning.desk.models import DOCUMENT_SCHEMA, ApprovedDocument, Derivation, Recommendation
+from tuning.desk.signals import recommendation_approved
+from tuning.engine.derivation import ENGINE_VERSION
+from tuning.engine.derive import derive
+from tuning.engine.errors import EngineInputError
+from tuning.engine.serial import derivation_from_json, derivation_to_json, input_hash
+from tuning.judgement import assess, draft
+from tuning.judgement.catalogue import CHANGE_KINDS
+from tuning.judgement.model import JUDGEMENT_VERSION, Assessment, Dossier
+
+#: States in which a sheet may be approved: the client is waiting, or a correction is due.
+ADVISING = frozenset(
+    {
+        RequestState.RECEIVED,
+        RequestState.READING,
+        RequestState.QUESTION,
+        RequestState.SHEET_READY,
+        RequestState.RIDE,
+    }
+)
+
+
+class StaleDraft(Exception):
+    """Somebody saved the draft meanwhile; ``current`` is how it stands now."""
+
+    def __init__(self, current: Recommendation) -> None:
+        super().__init__(f"{current} stands at lock {current.lock}")
+        self.current = current
+
+
+class UnsoundDraft(EngineInputError):
+    """A content that cannot stand on a sheet: every fault with path, value and reason."""
+
+
+def derive_round(round: Round) -> Derivation:
+    """Return the engine's word on a round, from the store when the same input was derived before.
+
+    Raises EngineInputError listing every fault of the readings.
+    """
+    case = build_case(round)
+    key = {"round": round, "input_hash": input_hash(case), "engine_version": ENGINE_VERSION}
+    known = Derivation.objects.filter(**key).first()
+    if known:
+        return known
+    result = derivation_to_json(derive(case))
+    try:
+        with transaction.atomic():
+            return Derivation.objects.create(**key, result=result)
+    except IntegrityError:
+        return Derivation.objects.get(**key)
+
+
+def dossier(round: Round, derivation: Derivation) -> Dossier:
+    return drafting.dossier_of(round, build_case(round), derivation_from_json(derivation.result))
+
+
+def assess_round(round: Round, derivation: Derivation) -> Assessment:
+    """Return the pathway and the findings of a round."""
+    return assess(dossier(round, derivation))
+
+
+@transaction.atomic
+def open_draft(round: Round, by: User) -> Recommendation:
+    """Return the round's open draft, or draft one. Raises WrongState for a round that was not sent."""
+    if round.sent_at is None:
+        raise WrongState(f"{round} was not sent yet")
+    known = Recommendation.objects.filter(round=round, state=Recommendation.State.DRAFT).first()
+    if known:
+        return known
+    derivation = derive_round(round)
+    content = drafting.content_of(draft(dossier(round, derivation)))
+    last = Recommendation.objects.filter(round=round).order_by("-version").first()
+    try:
+        with transaction.atomic():
+            made = Recommendation.objects.create(
+                round=round,
+                version=last.version + 1 if last else 1,
+                derivation=derivation,
+                judgement_version=JUDGEMENT_VERSION,
+                proposed=content,
+                content=content,
+                created_by=by,
+            )
+    except IntegrityError:
+        return Recommendation.objects.get(round=round, state=Recommendation.State.DRAFT)
+    Event.objects.create(
+        request=round.request, kind="drafted", actor=by, public=False, params={"round": round.number}
+    )
+    return made
+
+
+def correct(recommendation: Recommendation, by: User) -> Recommendation:
+    """Open the next version of an approved recommendation, starting from what was approved."""
+    if recommendation.state != Recommendation.State.APPROVED:
+        raise WrongState(f"{recommendation} is not approved; edit it")
+    fresh = open_draft(recommendation.round, by)
+    if fresh.content == fresh.proposed:
+        Recommendation.objects.filter(pk=fresh.pk).update(content=recommendation.content)
+        fresh.content = recommendation.content
+    return fresh
+
+
+def adjusters_of(round: Round) -> dict[str, Adjuster]:
+    return {row.key: row for row in Adjuster.objects.filter(bike__request=round.request_id)}
+
+
+def save_draft(recommendation: Recommendation, content: Mapping[str, Any], lock: int, by: User) -> Recommendation:
+    """Save an edited draft under the lock it was read with.
+
+    Raises StaleDraft when somebody saved meanwhile, UnsoundDraft listing every fault of the content.
+    """
+    whole = dict(content)
+    known = [change for change in whole["changes"] if change["kind"] in CHANGE_KINDS]
+    if len(known) == len(whole["changes"]):
+        whole["changes"] = [drafting.with_critical(change) for change in known]
+    faults = list(drafting.faults_of(whole, adjusters_of(recommendation.round)))
+    if faults:
+        raise UnsoundDraft(faults)
+    saved = Recommendation.objects.filter(pk=recommendation.pk, lock=lock, state=Recommendation.State.DRAFT).update(
+        content=whole, lock=lock + 1, changed_at=timezone.now()
+    )
+    recommendation.refresh_from_db()
+    if not saved:
+        raise StaleDraft(recommendation)
+    return recommendation
+
+
+@transaction.atomic
+def approve(recommendation: Recommendation, lock: int, by: User) -> ApprovedDocument:
+    """Approve a draft: freeze it, write its settings as recommended, open the next round, hand it to the printer.
+
+    All in one transaction. Raises StaleDraft, WrongState, UnsoundDraft.
+    """
+    row = (
+        Recommendation.objects.select_for_update()
+        .select_related("round__request__client", "round__request__bike", "derivation")
+        .get(pk=recommendation.pk)
+    )
+    if row.lock != lock or row.state != Recommendation.State.DRAFT:
+        raise StaleDraft(row)
+    request = row.round.request
+    if request.state not in ADVISING:
+        raise WrongState(f"{request.reference} is {request.state}; nothing can be sent to the client now")
+    faults = list(drafting.faults_of(row.content, adjusters_of(row.round)))
+    if faults:
+        raise UnsoundDraft(faults)
+    now = timezone.now()
+    content = freeze(row, by=by, at=now)
+    document = ApprovedDocument.objects.create(
+        recommendation=row,
+        schema_version=DOCUMENT_SCHEMA,
+        text=ApprovedDocument.canonical(content),
+        approved_by=by,
+        approved_at=now,
+    )
+    Recommendation.objects.filter(pk=row.pk).update(state=Recommendation.State.APPROVED, lock=lock + 1)
+    _write_recommended(row)
+    request.move_to(RequestState.SHEET_READY)
+    Event.objects.create(
+        request=request, kind="approved", actor=by, params={"number": content["number"], "round": row.round.number}
+    )
+    recommendation_approved.send(sender=ApprovedDocument, document=document)
+    recommendation.refresh_from_db()
+    return document
+
+
+def _write_recommended(recommendation: Recommendation) -> None:
+    adjusters = adjusters_of(recommendation.round)
+    wanted: list[tuple[str, float | None, str]] = []
+    for change in recommendation.content["changes"]:
+        adjuster = adjusters.get(change["adjuster"])
+        if adjuster is None or change["target"] is None:
+            continue
+        text = requests.plain(change["target"])
+        readings.record_setting(
+            recommendation.round, adjuster, SettingKind.RECOMMENDED, value=change["target"], text=text
+        )
+        wanted.append((adjuster.key, change["target"], ""))
+    requests.open_next_round(recommendation.round.request, wanted)
+
+
+def ask_client(request: SetupRequest, by: User, body: str, step: str = "") -> None:
+    """Ask the client something; with a step, the question leads to just that part of the form."""
+    conversation.post_message(request, body=body, author=by, step=step, question=True)
