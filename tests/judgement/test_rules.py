@@ -136,3 +136,15 @@ def test_a_step_of_unknown_size_is_one_turn_and_a_question() -> None:
     made = draft(dossier({"sag_rider_aboard.rear": 40}, adjusters=rows))
     assert changes(made) == [("preload", "rear.preload", 6.0, 7.0)]
     assert [said.id for said in made.questions] == ["ask_preload_step"]
+
+
+def test_settle_test_that_bounces_firms_rebound_and_says_so() -> None:
+    made = draft(dossier(answers={"settle.rear": "many_bounces", "fluid_age": "under_two_years"}))
+    assert changes(made) == [("rebound", "rear.rebound", 10.0, 8.0)]
+    assert [said.id for said in made.changes[0].why] == ["settles_bouncing"]
+
+
+def test_compression_at_its_end_is_said_not_forced() -> None:
+    made = draft(dossier(symptoms=("bottoms_bumps@rear",), adjusters=knobs(compression_rear=0)))
+    assert made.changes == ()
+    assert "damper_out_of_range" in [said.id for said in made.notes]

@@ -46,7 +46,7 @@ def draft(dossier: Dossier, rules: tuple[Rule, ...] = RULES) -> Draft:
                 break
             changes += _propose(rule, dossier, findings, end, questions, notes)
     _remark(dossier, findings, gate, questions, notes)
-    if not changes and not questions:
+    if not changes and not questions and not gate:
         notes.append(say("nothing_to_change"))
     predictions = _predict(dossier, changes)
     _steering(predictions, dossier, changes, notes)
@@ -142,6 +142,9 @@ def _move(
             return []
         target = _target(rule, dossier, findings, row, questions, notes)
         if target is None:
+            share = dossier.derivation.get(f"clicker_position.{row.key}")
+            if share is not None:
+                notes.append(say("damper_out_of_range", end=end, adjuster=row.key, position_share=share.value))
             return []
         found.append(_change(rule, dossier, end, row, target, reasons))
     if found and rule.change == "fork_position":

@@ -60,4 +60,15 @@ def why(rule: Rule, dossier: Dossier, findings: tuple[Finding, ...], end: str) -
     if rule.gate == "damping":
         rows = adjusters(dossier.case, end, "rebound")
         known["adjuster"] = rows[0].key if rows else ""
-    return tuple(say(name, **{param: known[param] for param in SENTENCES[name]}) for name in rule.says)
+    return tuple(
+        say(name, **{param: known[param] for param in SENTENCES[name]}) for name in _felt(rule, dossier, end)
+    )
+
+
+def _felt(rule: Rule, dossier: Dossier, end: str) -> tuple[str, ...]:
+    """Return the rule's sentences, with what the settle test showed ahead of what the rider felt."""
+    settled = {"many_bounces": "settles_bouncing", "slow": "settles_slowly"}
+    shown = settled.get(dossier.case.answers.get(f"settle.{end}", ""))
+    if rule.change != "rebound" or shown is None:
+        return rule.says
+    return (shown, *rule.says) if dossier.symptoms else (shown,)
