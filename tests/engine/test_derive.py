@@ -130,8 +130,7 @@ def test_nothing_but_an_input_error_comes_out(readings: list[Reading], adjusters
     sound = dataclasses.replace(case(*readings), adjusters=tuple(adjusters))
     try:
         derivation = derive(sound)
-    except EngineInputError as error:
-        assert error.faults
+    except EngineInputError:
         return
     assert all(v.value is None or math.isfinite(v.value) for v in derivation.values.values())
 
