@@ -148,3 +148,11 @@ def test_compression_at_its_end_is_said_not_forced() -> None:
     made = draft(dossier(symptoms=("bottoms_bumps@rear",), adjusters=knobs(compression_rear=0)))
     assert made.changes == ()
     assert "damper_out_of_range" in [said.id for said in made.notes]
+
+
+def test_preload_told_in_millimetres_needs_no_step() -> None:
+    # 8.5 mm at the axle over a leverage of 2: 4.25 mm at the shock, set to the half millimetre.
+    rows = tuple(replace(row, unit="mm", step_mm=None) if row.key == "rear.preload" else row for row in knobs())
+    made = draft(dossier({"sag_rider_aboard.rear": 40}, adjusters=rows))
+    assert changes(made) == [("preload", "rear.preload", 6.0, 10.0)]
+    assert made.questions == ()

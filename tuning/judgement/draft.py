@@ -8,7 +8,7 @@ from tuning.judgement.facts import COMPRESSION, adjusters, facts_of, finding
 from tuning.judgement.findings import find_all
 from tuning.judgement.gates import firing, flagged_words, pass_gates, second_looks, stops
 from tuning.judgement.model import SKILLS, Assessment, Change, Dossier, Draft, Finding, Prediction, Said
-from tuning.judgement.moves import damping_target, height_target, preload_target
+from tuning.judgement.moves import damping_target, height_target, preload_target, step_of
 from tuning.judgement.reasons import axle_move, why
 from tuning.judgement.rulebook import PROCEDURES, RIDE_TEST, RULES, Rule, say
 from tuning.judgement.targets import targets_for
@@ -168,7 +168,7 @@ def _target(
     notes: list[Said],
 ) -> float | None:
     if rule.change == "preload":
-        if row.step_mm is None:
+        if step_of(row) is None:
             questions.append(say("ask_preload_step", adjuster=row.key))
             notes.append(say("preload_small_step", adjuster=row.key))
         leverage = next(
@@ -275,7 +275,8 @@ def _predict(dossier: Dossier, changes: list[Change]) -> tuple[Prediction, ...]:
             continue
         delta = change.target - change.start
         row = rows[change.adjuster]
-        if change.kind == "preload" and row.step_mm:
+        step = step_of(row)
+        if change.kind == "preload" and step:
             ratio = next(
                 (r.value for r in dossier.case.readings if r.quantity == "leverage" and r.end == row.end), None
             )
@@ -284,7 +285,7 @@ def _predict(dossier: Dossier, changes: list[Change]) -> tuple[Prediction, ...]:
                 inward = delta if row.counted_from == "open" else -delta
                 for name in ("sag_bike_alone", "sag_rider_aboard"):
                     key = f"{name}.{change.end}"
-                    found[key] = _shifted(dossier, key, -inward * row.step_mm * ratio)
+                    found[key] = _shifted(dossier, key, -inward * step * ratio)
         if change.kind == "fork_position":
             for name in ("rake", "ground_trail"):
                 slope = dossier.derivation.get(f"{name}_per_mm_fork_position")

@@ -32,6 +32,11 @@ def _within(row: Adjuster, target: float) -> float:
     return max(0.0, target if top is None else min(target, top))
 
 
+def step_of(row: Adjuster) -> float | None:
+    """Return what one unit moves the spring seat by, mm; preload told in mm needs no telling."""
+    return 1.0 if row.unit == "mm" else row.step_mm
+
+
 def preload_target(row: Adjuster, move: str, axle_mm: float, leverage: float | None) -> float | None:
     """Return where the preload should stand to move the axle by ``axle_mm``; None when the adjuster cannot move.
 
@@ -41,8 +46,9 @@ def preload_target(row: Adjuster, move: str, axle_mm: float, leverage: float | N
     if row.found is None:
         return None
     ratio = 1.0 if row.end == "front" else leverage
-    known = row.step_mm and ratio and (row.range_counted is not None or sense(row, move) < 0)
-    size = abs(axle_mm) / ratio / row.step_mm if known and row.step_mm and ratio else 1.0
+    step = step_of(row)
+    known = step and ratio and (row.range_counted is not None or sense(row, move) < 0)
+    size = abs(axle_mm) / ratio / step if known and step and ratio else 1.0
     target = _within(row, row.found + sense(row, move) * _rounded(size, row.unit))
     return None if target == row.found else target
 
