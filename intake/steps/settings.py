@@ -97,6 +97,7 @@ class SettingsPage(StepPage):
                     how=[] if at.later else HOW.get((knob.end, knob.kind), []),
                     folded=knob.folded or (at.later and not has_it),
                     layout="row",
+                    drawing="fork_position" if knob.kind == "fork_position" else "",
                 )
             )
         groups.append(

@@ -102,6 +102,7 @@ class TravelPage(StepPage):
                 ),
             ],
             how=how,
+            drawing="travel_front" if end == "front" else "",
         )
 
     def _settle(self, end: str, name: Any) -> Group:
