@@ -16,6 +16,7 @@ from tuning.engine.geometry import (
     radius_from_roll_out,
     trail_per_rake,
 )
+from tuning.engine.measured import uncertain
 from tuning.engine.tyres import nominal_diameter
 from tuning.engine.units import convert
 
@@ -81,3 +82,8 @@ def test_alpha_sizes_are_refused_by_name() -> None:
 @pytest.mark.parametrize(("source", "target", "factor"), DATA["units"]["rows"])
 def test_unit_factors(source: str, target: str, factor: float) -> None:
     assert convert(1.0, source, target) == pytest.approx(factor, rel=5e-7)
+
+
+def test_rectangular_uncertainty_of_a_range() -> None:
+    # Range 7 to 10 -> 0.87 (Eurachem/CITAC QUAM, appendix E; read).
+    assert uncertain(8.5, 1.5, "range").std_dev == pytest.approx(0.87, abs=0.005)
