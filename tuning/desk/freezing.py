@@ -22,8 +22,6 @@ from tuning.judgement.rulebook import PROCEDURES
 from tuning.judgement.targets import targets_for
 
 METRIC, IMPERIAL = UnitPrefs.metric(), UnitPrefs.imperial()
-#: Dimension of a derived value's unit, for printing.
-DIMENSIONS = {"mm": "length", "N/mm": "rate", "deg": "angle", "kPa": "pressure", "kg": "mass"}
 
 
 def number_of(recommendation: Recommendation) -> str:
@@ -45,7 +43,8 @@ def _freeze(recommendation: Recommendation, by: User, at: datetime) -> dict[str,
     content = recommendation.content
     readings = current_readings(round_)
     stop = [desk_words.said(row, prefs) for row in content["stop"]]
-    changes = [_change(change, prefs) for change in content["changes"]]
+    counted = {row.key: row.counted_from for row in bike.adjusters.all()}
+    changes = [_change(change, prefs, counted.get(change["adjuster"])) for change in content["changes"]]
     return {
         "schema": DOCUMENT_SCHEMA,
         "reference": request.reference,
@@ -153,17 +152,16 @@ def _derived(recommendation: Recommendation, prefs: UnitPrefs) -> Iterator[dict[
 
 
 def _prediction(row: Mapping[str, Any], prefs: UnitPrefs) -> dict[str, Any]:
-    dimension = DIMENSIONS.get(row["unit"], "ratio")
     return {
         **row,
         "name": desk_words.derived_name(row["key"]),
-        "text": show_with_half_width(row["value"], row["half_width"], dimension, prefs),
+        "text": desk_words.value_text(row["value"], row["half_width"], row["unit"], prefs),
     }
 
 
-def _change(change: Mapping[str, Any], prefs: UnitPrefs) -> dict[str, Any]:
+def _change(change: Mapping[str, Any], prefs: UnitPrefs, counted_from: str | None) -> dict[str, Any]:
     own = change.get("text") or {}
-    from_text, to_text, turn_text = desk_words.change_from_to(change, prefs)
+    from_text, to_text, turn_text = desk_words.change_from_to(change, prefs, counted_from)
     why = [own["why"]] if own.get("why") else [desk_words.said(row, prefs) for row in change["why"]]
     how = own["how"].splitlines() if own.get("how") else [desk_words.how_text(name) for name in change["how"]]
     return {

@@ -1,6 +1,6 @@
-"""How each change is done, verified and ridden, and what to beware of: sentences for a garage floor.
+"""How changes are done, checked and guarded, in words a rider on a garage floor follows.
 
-Common practice throughout, in our own words. No torque is ever given: the sheet leaves a blank for the manual's.
+One text per id of ``tuning.judgement.catalogue``. No torque is ever given as a figure: the sheet prints a blank.
 """
 
 from collections.abc import Mapping
@@ -9,100 +9,121 @@ from typing import Any
 from django.utils.translation import gettext_lazy as _
 
 HOW: Mapping[str, Any] = {
-    "preload_note_down": _("Write down where the adjuster stands now, counted the same way as before."),
-    "preload_turn": _("Turn it with the tool that fits, bike upright, in the direction and by the amount above."),
-    "preload_both_alike": _("Where there are two adjusters, set both to the same count."),
+    "preload_note_down": _("Write down where the preload stands now, both sides where there are two."),
+    "preload_turn": _("Turn the preload a little at a time, as far as this change says. Clean the threads first."),
+    "preload_both_alike": _("Where there are two adjusters, set both alike, taking turns from side to side."),
     "stand_frame": _(
-        "Level ground, engine cold. Hold the bike by a stand under the headstock, frame or engine, front wheel just light. "
-        "With a side-stand only, have a helper hold it throughout."
+        "Stand the bike on level ground, engine cold, held by a stand under the headstock, frame or engine. A side-stand "
+        "and a helper are a compromise: then have the helper hold the bike the whole time."
     ),
     "legs_note_down": _(
-        "Measure both legs on the same flat place above the upper clamp and write both readings down."
+        "Measure how far each leg stands proud: from the upper clamp's face to the top edge of the tube, not to the cap. "
+        "Write both readings down. Mark where clip-on bars sit, then slacken them if they grip the legs."
     ),
     "slacken_one_leg": _(
-        "Slacken the axle pinch on one side, and clip-ons to their mark if they clamp the tube. Then, on one leg only, slacken "
-        "the upper clamp, and the lower a little at a time until the leg can just be turned by hand and still holds itself."
+        "Slacken the axle pinch on one side so that the leg can move. On one leg only, slacken the upper clamp, then the "
+        "lower a little at a time, until the leg still holds itself but can be twisted by hand."
     ),
     "legs_small_steps": _(
-        "Twist the leg to its new reading, about 1 mm at a time, changing sides. Gone too far: go back past the mark and come "
-        "to it again from the same side."
+        "Twist the leg up or down by about 1 mm (0.04 in), nip the lower clamp, do the same on the other leg, and "
+        "go on side by side. Gone too far: go back past the mark and come to it again from the same side."
     ),
-    "legs_alike": _("Twist this leg to the reading of the other one. Measure on the same flat place."),
+    "legs_alike": _(
+        "Twist the leg until it reads like the other one. Gone too far: go back past the mark and come to it again "
+        "from the same side."
+    ),
     "tighten_in_order": _(
-        "Tighten the lower clamp, measure again, tighten the upper clamp; then the other leg the same way. Torque from the "
-        "owner's manual."
+        "Tighten the lower clamp, measure again, then the upper clamp. Bring the other leg to the same reading. Use the "
+        "torque from the owner's manual: write it on the blank of this sheet first."
     ),
     "axle_free_pump": _(
-        "With the axle pinch still loose, pump the front a few times so that the legs stand parallel. Tighten the pinch last."
+        "See that the axle slides freely in the legs, hold the front brake, pump the front a few times, and tighten the "
+        "axle pinch last. Put clip-on bars back to their mark."
     ),
-    "height_note_down": _("Write down the length of the ride-height adjuster before it is touched."),
-    "height_by_manual": _("Change it as the owner's manual says, by the amount above, and lock it again."),
-    "chain_slack_by_manual": _("Set the chain slack anew as the owner's manual says."),
-    "headlamp_set": _("Set the headlamp anew, rider aboard."),
-    "spring_choose_with_tuner": _("Settle the spring rate with your tuner before anything is bought."),
-    "spring_by_manual": _(
-        "Change the spring by the workshop manual, or have a workshop do it. A fork: both legs alike."
+    "height_note_down": _("Write down the present setting and measure from the axle straight up to a fixed point."),
+    "height_by_manual": _(
+        "Take the weight off the rear wheel and change the height by the steps in the owner's manual; lock it again."
     ),
-    "preload_afresh": _("Start with little preload and set the sag afresh."),
+    "chain_slack_by_manual": _("Set the chain slack to the owner's manual, with the bike held as the manual says."),
+    "headlamp_set": _("Set the headlamp's height again, with you aboard."),
+    "spring_choose_with_tuner": _("Agree the spring's rate with your tuner before you order it."),
+    "spring_by_manual": _("Change the spring by the maker's workshop manual, with its tools, or have it done."),
+    "preload_afresh": _("Start with the preload the tuner names, then measure the sag and set it afresh."),
     "oil_by_manual": _(
-        "Set the oil level by the workshop manual: spring out, leg fully compressed, measured from the top."
+        "Set the oil level by the maker's workshop manual: spring out, fork fully compressed, air bled, leg upright."
     ),
-    "oil_both_alike": _("Bring both legs to the same level, in small steps."),
-    "service_by_workshop": _("Have it serviced: new oil, seals and bushes looked at, shaft checked."),
+    "oil_both_alike": _("Set both legs to the same level, unless the manual says that they differ."),
+    "service_by_workshop": _("Have the damping oil changed and the seals and bushes looked at."),
     "clicks_from_closed": _(
-        "Turn the clicker gently in, clockwise, until it stops, and count: that is where it stood."
+        "Turn the adjuster clockwise, gently, until it stops: fully closed. Count the clicks or turns on the way and "
+        "compare them with the count on this sheet."
     ),
-    "clicks_turn": _("Then turn it out to the new count, from fully closed."),
-    "clicks_both_alike": _("Set both legs alike, unless each leg does its own work."),
+    "clicks_turn": _("From fully closed, count out to the new setting."),
+    "clicks_both_alike": _("Set both legs alike, unless this sheet says that they do different work."),
 }
 VERIFY: Mapping[str, Any] = {
-    "sag_again": _("Measure L1 and L2 again and write them down below."),
-    "legs_agree": _("Both legs agree: within 0.1 mm by caliper, 0.5 mm by rule."),
-    "lock_to_lock": _("Turn lock to lock: bars, clip-ons, hoses and cables stay clear and slack."),
-    "brake_walking_pace": _("Brake at walking pace before you ride off."),
+    "sag_again": _("Measure the sag again, bike alone and with you aboard in full kit."),
+    "settle_again": _("Push down hard once and let go: it should rise and settle in about a second."),
+    "reserve_again": _("Push the ring to the seal, ride, and read the travel used again."),
+    "legs_agree": _("Both legs agree: within 0.1 mm (0.004 in) by caliper, 0.5 mm (0.02 in) by rule."),
+    "lock_to_lock": _("Turn from lock to lock: bars and clip-ons are clear, hoses and cables have slack."),
     "tyre_clearance": _(
-        "Check tyre against mudguard, radiator and fairing at full compression; a radiator needs a workshop's check."
+        "The tyre clears mudguard, radiator and fairing with the fork fully compressed. If you cannot be sure, have a "
+        "workshop check it with the springs out."
     ),
-    "headlamp": _("Look at the headlamp's height, and at how the bike stands on its side-stand."),
-    "side_stand": _("See that the bike stands safely on its side-stand."),
-    "chain_slack": _("Chain slack is right at its tightest point, rider aboard."),
-    "reserve_again": _("Push the ring to the seal, ride the same road, and read it again."),
-    "no_leaks": _("Nothing leaks after the first ride."),
-    "settle_again": _("Push down once and let go: it rises and settles without bouncing, in about a second."),
+    "brake_walking_pace": _("Try the front brake at walking pace, several times, before you ride off."),
+    "headlamp": _("The headlamp does not dazzle."),
+    "side_stand": _("The bike leans safely on its side-stand, neither too upright nor too far over."),
+    "chain_slack": _("The chain has its slack at the tightest place, with you aboard."),
+    "no_leaks": _("No oil shows after the first ride."),
 }
 CAUTIONS: Mapping[str, Any] = {
-    "adjuster_never_forced": _("Never force an adjuster or its stop."),
-    "torque_from_manual": _(
-        "Every bolt to the torque of the owner's manual. Too tight binds the fork; too loose lets go."
+    "adjuster_never_forced": _("Never force an adjuster against its stop: the needle and its seat are soft."),
+    "stand_not_under_fork": _(
+        "Never put the stand under the fork feet: it would load the very legs that you loosen."
     ),
-    "stand_not_under_fork": _("Never put the stand under the fork feet: it would load the legs you are loosening."),
-    "never_both_loose": _("Never loosen both legs at once: the front would drop."),
+    "never_both_loose": _("Never have both legs loose at once unless the front is held: it would drop."),
     "no_ride_until_even": _("Do not ride until both legs stand alike."),
-    "maker_mark_is_limit": _("A mark or groove of the maker on the tube is a limit."),
-    "thread_engaged": _("Keep as much thread engaged as the maker asks for."),
-    "chain_tight_breaks": _("A chain too tight can break or lock the wheel."),
-    "spring_under_load": _("Springs are under load: without the maker's tool and manual, leave it to a workshop."),
-    "oil_level_limit": _("Too much oil can burst seals and lock the fork: never above the manual's highest level."),
-    "gas_never_opened": _("Anything gas-charged is never opened, heated or bent: it belongs to a specialist."),
-    "rests_on_readings": _("This advice was given at a distance and rests on the readings you sent."),
-    "manual_comes_first": _(
-        "The owner's manual and local law come first. What is beyond you belongs to a qualified mechanic."
+    "torque_from_manual": _("Every bolt gets the torque of the owner's manual; fill in the blank before you start."),
+    "maker_mark_is_limit": _("A maker's mark or limit ends the range: do not go past it."),
+    "thread_engaged": _("Never unscrew a height adjuster past the maker's limit: the thread must stay engaged."),
+    "chain_tight_breaks": _(
+        "A chain that is too tight with you aboard can break and lock the wheel: check its slack."
     ),
-    "tyres_cold": _("Tyre pressures cold, as the maker says, before every ride test."),
-}
-TOOLS: Mapping[str, Any] = {
-    "preload_tool": _("the adjuster's own spanner"),
-    "front_stand": _("stand under headstock, frame or engine"),
-    "rear_stand": _("rear stand"),
-    "torque_wrench": _("torque wrench"),
-    "caliper": _("caliper or rule"),
-    "workshop_manual": _("workshop manual and its tools"),
-    "oil_level_gauge": _("oil level gauge"),
-    "screwdriver": _("screwdriver that fits the slot"),
+    "spring_under_load": _("A spring holds force: never undo a cap or a collar without the tools that hold it."),
+    "oil_level_limit": _("Never fill above the maker's highest level: the fork would lock before its stop."),
+    "gas_never_opened": _("Never open a damper or shock that is charged with gas: a specialist does that."),
+    "rests_on_readings": _(
+        "Advice at a distance rests on the readings you sent. If something differs on your bike, stop and ask."
+    ),
+    "manual_comes_first": _("The owner's manual and the law where you ride come first, before this sheet."),
+    "tyres_cold": _("Set tyre pressures cold, as the maker says, before every test."),
 }
 RIDE_TEST: Mapping[str, Any] = {
-    "ride_same_road_gently": _("Push the ring to the seal. Ride the same short road gently first."),
-    "ride_then_normally": _("Then ride it as you normally do."),
-    "ride_read_ring": _("Read the ring before the bike is transported, and write it down."),
-    "ride_stop_if_worse": _("If anything feels worse or strange, stop, and go back to the baseline settings."),
+    "ride_same_road_gently": _("Ride a short road that you know, gently first."),
+    "ride_then_normally": _("If all is well, ride the same road at your normal pace."),
+    "ride_read_ring": _("Push the rings to the seals before the ride and read them after it."),
+    "ride_stop_if_worse": _("If anything feels worse or strange, stop, and go back to the baseline of this sheet."),
+}
+TOOLS: Mapping[str, Any] = {
+    "preload_tool": _("preload spanner or key"),
+    "front_stand": _("stand that holds the front by headstock, frame or engine"),
+    "rear_stand": _("stand that takes the weight off the rear wheel"),
+    "torque_wrench": _("torque wrench"),
+    "caliper": _("caliper or rule"),
+    "workshop_manual": _("the maker's workshop manual and tools"),
+    "oil_level_gauge": _("oil level gauge"),
+    "screwdriver": _("screwdriver that fits the adjuster"),
+}
+TITLES: Mapping[str, Any] = {
+    "preload": _("Preload, %(end)s"),
+    "legs_even": _("Set both fork legs to the same height"),
+    "fork_position": _("Move the fork legs in the clamps"),
+    "ride_height": _("Ride height, %(end)s"),
+    "chain_and_headlamp": _("Chain slack and headlamp"),
+    "spring": _("Another spring, %(end)s"),
+    "oil_level": _("Fork oil level"),
+    "service": _("Service the damping, %(end)s"),
+    "rebound": _("Rebound damping, %(end)s"),
+    "compression": _("Compression damping, %(end)s"),
 }
