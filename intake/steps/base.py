@@ -33,8 +33,14 @@ class StepPage:
     about: Any = ""
     template = "intake/step.html"
 
+    #: The same in later rounds, where it differs.
+    about_later: Any = ""
+
     def title(self, at: At) -> Any:
         raise NotImplementedError
+
+    def lead(self, at: At) -> Any:
+        return (self.about_later or self.about) if at.later else self.about
 
     def groups(self, at: At) -> Sequence[Group]:
         raise NotImplementedError

@@ -93,6 +93,7 @@ class Complaint(Field):
 class BehaviourPage(StepPage):
     id = Step.BEHAVIOUR.value
     about = _("Tick what you notice. Three well chosen ones say more than twenty.")
+    about_later = _("Ride the road you know. Say what got better, what did not, and what is new.")
 
     def title(self, at: At) -> Any:
         return _("How did it go?") if at.later else _("How it behaves")

@@ -33,6 +33,9 @@ ENDS = (("front", _("Front"), FRONT_HOW), ("rear", _("Rear"), REAR_HOW))
 class SagPage(StepPage):
     id = Step.SAG.value
     about = _("Three lengths at each end. They tell more than everything else together.")
+    about_later = _(
+        "The same lengths again, between the same points. They show whether the change did what it should."
+    )
 
     def title(self, at: At) -> Any:
         return _("Sag")

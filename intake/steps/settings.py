@@ -78,6 +78,10 @@ class SettingsPage(StepPage):
     about = _(
         "Write down what is there before anything is turned: it is the way back. What your bike does not have stays empty."
     )
+    about_later = _(
+        "Filled in with what your sheet recommended. Change only what you set otherwise, so that your tuner knows what you "
+        "rode with."
+    )
 
     def title(self, at: At) -> Any:
         return _("Settings as you rode") if at.later else _("Settings as found")

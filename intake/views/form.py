@@ -126,6 +126,7 @@ def _draw(
         "round": at.round,
         "page": page,
         "title": page.title(at),
+        "lead": page.lead(at),
         "groups": drawn,
         "problems": [field for group in drawn for field in group.fields if field.errors],
         "base": base,
