@@ -77,9 +77,9 @@ def as_text(worked: Worked) -> str:
     """Return what was found and what is recommended, as text for a terminal."""
     document = worked.document
     parts = [f"{document['number']}  {document['bike']['name']}", *_stop(document)]
-    asked = [text for verdict, text in worked.checks if verdict != "passes"]
+    asked = [text for verdict, text in worked.checks if verdict != "passes"] + document["questions_text"]
     parts += _section(_("To look at again"), asked)
-    parts += _section(_("Found"), [_derived(row) for row in document["derived"] if row["text"]])
+    parts += _section(_("Found"), [_derived(row) for row in document["derived"] if _told(row)])
     for number, change in enumerate(document["changes"], 1):
         if number == 1:
             parts += ["", _("Recommended, in this order")]
@@ -100,6 +100,11 @@ def _stop(document: Mapping[str, Any]) -> list[str]:
 
 def _section(title: str, lines: list[str]) -> list[str]:
     return ["", title, *(f"  - {line}" for line in lines)] if lines else []
+
+
+def _told(row: Mapping[str, Any]) -> bool:
+    """Rates of change per millimetre serve the tuner's what-if; a reader of the shell has no use for them."""
+    return bool(row["text"]) and "_per_mm_" not in row["key"]
 
 
 def _derived(row: Mapping[str, Any]) -> str:

@@ -115,7 +115,9 @@ def not_recordable(path: str, error: NotRecordable, quantity: str = "") -> fault
 
 def not_ready(error: NotReady) -> list[faults.Fault]:
     """Return what keeps a round from being sent."""
-    return [faults.fault(_PLACE.get(reason, step), None, reason, said(reason)) for step, reason in error.problems]
+    return [
+        faults.fault(str(_PLACE.get(reason, step)), None, reason, said(reason)) for step, reason in error.problems
+    ]
 
 
 def at_path(error: NotRecordable) -> str:

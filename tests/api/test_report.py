@@ -36,7 +36,7 @@ def test_state_rounds_checks_and_messages(owner: APIClient, created: dict[str, A
     assert found["state"] == "received"
     assert [one["number"] for one in found["rounds"]] == [1]
     typed = {(r["quantity"], r["end"]): (r["text"], r["value"]) for r in found["rounds"][0]["readings"]}
-    assert typed[("length_rider_aboard", "front")] == ("78", 78.0)
+    assert typed[("length_rider_aboard", "front")] == ("84", 84.0)
     assert found["messages"] == []
 
 
@@ -44,7 +44,7 @@ def test_a_reading_supersedes_and_the_old_one_stays(holder: APIClient, draft: di
     answer = holder.post(place(draft, "readings/"), {"readings": [sag("81.5")]}, format="json")
     assert answer.status_code == 200, answer.content
     rows = Reading.objects.filter(quantity="length_rider_aboard", end="front").order_by("pk")
-    assert [(row.text, row.is_current) for row in rows] == [("78", False), ("81.5", True)]
+    assert [(row.text, row.is_current) for row in rows] == [("84", False), ("81.5", True)]
     shown = [
         r for r in answer.json()["round"]["readings"] if (r["quantity"], r["end"]) == (rows[0].quantity, "front")
     ]

@@ -74,7 +74,7 @@ def test_whole_way_leaves_a_sheet_and_nothing_else(
 def test_what_is_recommended_is_on_the_sheet(tmp_path: Path) -> None:
     sheet = tmp_path / "sheet.pdf"
     told = run(str(EXAMPLES / "request.json"), "-o", str(sheet))
-    # 50 mm of 120 mm is far beyond a third: the front hangs too low and its preload has turns left.
+    # 44 mm of 120 mm is well beyond a third: the front hangs too low and its preload has turns left.
     assert "1. " in told
     titles = [line.strip().partition(". ")[2] for line in told.splitlines() if line.strip()[:2] in {"1.", "2.", "3."}]
     printed = " ".join(text_of(sheet).split())

@@ -28,7 +28,9 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("document", help="the request document (JSON, as the API takes it), or - for stdin")
-        parser.add_argument("-o", "--output", type=Path, help="where to write the PDF; without it only text is printed")
+        parser.add_argument(
+            "-o", "--output", type=Path, help="where to write the PDF; without it only text is printed"
+        )
 
     def handle(self, *args: Any, **options: Any) -> None:
         found: list[faults.Fault] = []
@@ -49,7 +51,9 @@ class Command(BaseCommand):
         if options["output"]:
             sheet = pdf.render(worked.document, worked.document["paper"])
             self._write(options["output"], sheet.data)
-            self.stdout.write(_("Sheet: %(path)s, %(pages)d pages") % {"path": options["output"], "pages": sheet.pages})
+            self.stdout.write(
+                _("Sheet: %(path)s, %(pages)d pages") % {"path": options["output"], "pages": sheet.pages}
+            )
 
     def _read(self, place: str) -> bytes:
         limit = int(settings.DATA_UPLOAD_MAX_MEMORY_SIZE)
