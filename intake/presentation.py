@@ -79,11 +79,14 @@ def amount(value: float, unit_id: str, decimals: int | None = None) -> str:
 
 
 def decimals_for(half_width: float, unit_id: str) -> int:
-    """Return how many decimals a value with this half-width (in ``unit_id``) carries: up to its first digit."""
+    """Return how many decimals a value with this half-width (in ``unit_id``) carries: up to the half-width's first
+    digit, or its second where the first is a 1 or 2 and rounding it would tell too little."""
     most = DECIMALS.get(unit_id, 2)
     if not math.isfinite(half_width) or half_width <= 0:
         return most
-    return max(0, min(most, -math.floor(math.log10(half_width))))
+    place = math.floor(math.log10(half_width))
+    leading = half_width / 10**place
+    return max(0, min(most, -place + (1 if leading < 3 else 0)))
 
 
 def show(value: float, dimension: str, prefs: UnitPrefs | Client, half_width: float | None = None) -> str:

@@ -218,7 +218,7 @@ THREE_ROUNDS = Story(
         aim={"discipline": "road_sport", "words": "Hold a line over the ridge road."},
         readings=[
             *lengths("front", "mm", "130", "107", "94"),
-            *lengths("rear", "mm", "630", "617", "587"),
+            *lengths("rear", "mm", "630", "616", "591"),
             *ring("front", "mm", "120", "97", "104"),
             *ring("rear", "mm", "128", "112"),
             one("rider_mass", "76", "kg", "scale"),
@@ -244,17 +244,17 @@ THREE_ROUNDS = Story(
         Report(
             readings=[
                 *lengths("front", "mm", "130", "107", "94.5"),
-                *lengths("rear", "mm", "630", "621", "593"),
+                *lengths("rear", "mm", "630", "622", "597"),
                 *ring("front", "mm", "", "97", "103"),
                 *ring("rear", "mm", "", "111"),
             ],
-            answers=[*ridden("4"), ("outcome", "", "better")],
-            words="Much better on the exits. It still needs a push to turn in.",
+            answers=[*ridden("4"), ("settle", "rear", "one_bounce"), ("outcome", "", "better")],
+            words="Much better on the exits. Over the ridge the rear comes up, goes down and comes up again.",
         ),
         Report(
             readings=[
                 *lengths("front", "mm", "130", "107", "94"),
-                *lengths("rear", "mm", "630", "622", "597"),
+                *lengths("rear", "mm", "630", "622.5", "598"),
                 *ring("front", "mm", "", "97", "103"),
                 *ring("rear", "mm", "", "109"),
             ],

@@ -86,6 +86,10 @@ def distrust(dossier: Dossier, findings: tuple[Finding, ...]) -> tuple[Said, ...
         for end in ENDS
         if facts_of(dossier, findings, end)["rider"] == "unknown"
     ]
+    electronic = "semi_active" in (dossier.case.front_architecture, dossier.case.rear_architecture)
+    if electronic and dossier.case.answers.get("levelling_done") != "yes":
+        # Sag read while the load levelling still moves is nobody's sag.
+        missing.append(say("ask_levelling"))
     return tuple(again + missing)
 
 
