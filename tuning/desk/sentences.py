@@ -61,6 +61,9 @@ SAID: Mapping[str, Any] = {
     "ask_clearance": _(
         "Before the legs go up: how far is the tyre from the mudguard, radiator and fairing with the wheel off the ground?"
     ),
+    "ask_levelling": _(
+        "Was the ignition on, and had the levelling finished, when the sags were read? If not, please read them again."
+    ),
     # Why, and notes.
     "legs_apart": _(
         "The legs stand %(apart_mm)s apart (left %(left_mm)s, right %(right_mm)s). Unequal legs cock the axle and make "
