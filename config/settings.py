@@ -120,7 +120,7 @@ AUTH_USER_MODEL = "intake.User"
 REDIS_URL = env.secret("FARPADDOCK_REDIS_URL", "")
 CACHES: dict[str, Any] = {
     # The throttles count in the cache, so it must be one that all web processes share.
-    "default": {"BACKEND": "django.core.cache.backends.redis.RedisCache", "LOCATION": REDIS_URL}
+    "default": {"BACKEND": "config.sharedcache.ForgivingRedisCache", "LOCATION": REDIS_URL}
     if REDIS_URL
     else {"BACKEND": "django.core.cache.backends.db.DatabaseCache", "LOCATION": "farpaddock_cache"}
 }
@@ -139,7 +139,7 @@ STORAGES = {
 
 # --- Background work ------------------------------------------------------------------------------------------
 
-CELERY_BROKER_URL = env.secret("FARPADDOCK_BROKER_URL", REDIS_URL or "farpaddock-files://")
+CELERY_BROKER_URL = env.secret("FARPADDOCK_BROKER_URL", REDIS_URL or "farpaddock-files://localhost")
 CELERY_BROKER_TRANSPORT_OPTIONS: dict[str, Any] = (
     {"folder": str(STATE_DIR / "broker")} if CELERY_BROKER_URL.startswith("farpaddock-files:") else {}
 )
