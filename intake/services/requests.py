@@ -110,7 +110,9 @@ def send_round(round: Round, *, doubt_note: str = "") -> None:
 
     Raises NotReady, or WrongState when it was sent before.
     """
-    request = SetupRequest.objects.select_for_update().select_related("client", "bike").get(pk=round.request_id)
+    # Only the request's own row is held: PostgreSQL holds no row that an outer join may not find.
+    held = SetupRequest.objects.select_for_update(of=("self",))
+    request = held.select_related("client", "bike").get(pk=round.request_id)
     round.request = request
     missing = problems_before_sending(round)
     if missing:

@@ -1,6 +1,6 @@
 """What a tuner does with a round: derive, draft, edit, approve, correct, ask."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from django.db import IntegrityError, transaction
@@ -17,9 +17,10 @@ from tuning.desk.models import DOCUMENT_SCHEMA, ApprovedDocument, Derivation, Re
 from tuning.desk.signals import recommendation_approved
 from tuning.engine.derivation import ENGINE_VERSION
 from tuning.engine.derive import derive
-from tuning.engine.errors import EngineInputError
+from tuning.engine.errors import EngineInputError, Fault
 from tuning.engine.serial import derivation_from_json, derivation_to_json, input_hash
 from tuning.judgement import assess, draft
+from tuning.judgement.gates import stops
 from tuning.judgement.catalogue import CHANGE_KINDS
 from tuning.judgement.model import JUDGEMENT_VERSION, Assessment, Dossier
 
@@ -124,7 +125,7 @@ def save_draft(recommendation: Recommendation, content: Mapping[str, Any], lock:
 
     Raises StaleDraft when somebody saved meanwhile, UnsoundDraft listing every fault of the content.
     """
-    whole = dict(content)
+    whole = {**content, "stop": recommendation.content["stop"]}
     known = [change for change in whole["changes"] if change["kind"] in CHANGE_KINDS]
     if len(known) == len(whole["changes"]):
         whole["changes"] = [drafting.with_critical(change) for change in known]
@@ -147,7 +148,7 @@ def approve(recommendation: Recommendation, lock: int, by: User) -> ApprovedDocu
     All in one transaction. Raises StaleDraft, WrongState, UnsoundDraft.
     """
     row = (
-        Recommendation.objects.select_for_update()
+        Recommendation.objects.select_for_update(of=("self", "round__request"))
         .select_related("round__request__client", "round__request__bike", "derivation")
         .get(pk=recommendation.pk)
     )
@@ -156,7 +157,7 @@ def approve(recommendation: Recommendation, lock: int, by: User) -> ApprovedDocu
     request = row.round.request
     if request.state not in ADVISING:
         raise WrongState(f"{request.reference} is {request.state}; nothing can be sent to the client now")
-    faults = list(drafting.faults_of(row.content, adjusters_of(row.round)))
+    faults = [*drafting.faults_of(row.content, adjusters_of(row.round)), *_unfit(row)]
     if faults:
         raise UnsoundDraft(faults)
     now = timezone.now()
@@ -177,6 +178,16 @@ def approve(recommendation: Recommendation, lock: int, by: User) -> ApprovedDocu
     recommendation_approved.send(sender=ApprovedDocument, document=document)
     recommendation.refresh_from_db()
     return document
+
+
+def _unfit(recommendation: Recommendation) -> Iterator[Fault]:
+    """Yield why a draft may not go out: tuning advice past an open stop gate, or nothing to say at all."""
+    content = recommendation.content
+    open_stops = stops(dossier(recommendation.round, recommendation.derivation))
+    if content["changes"] and (content["stop"] or open_stops):
+        yield Fault("changes", len(content["changes"]), "stop_open")
+    if not (content["changes"] or content["stop"] or content["notes"]):
+        yield Fault("changes", 0, "nothing_to_say")
 
 
 def _write_recommended(recommendation: Recommendation) -> None:
