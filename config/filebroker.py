@@ -155,6 +155,8 @@ class Transport(virtual.Transport):
     Channel = Channel
     global_state = virtual.BrokerState()
     default_port = 0
+    #: Seconds between looks at the folder: a message waits no longer than this for an idle worker.
+    polling_interval = 0.2
     driver_type = "farpaddock-files"
     driver_name = "farpaddock-files"
 

@@ -158,9 +158,11 @@ JOB_MAX_ATTEMPTS = env.integer("FARPADDOCK_JOB_MAX_ATTEMPTS", 4, at_least=1)
 SWEEP_SECONDS = env.integer("FARPADDOCK_SWEEP_SECONDS", 10, at_least=1)
 CELERY_TASK_TIME_LIMIT = JOB_LEASE_SECONDS
 CELERY_TIMEZONE = "UTC"
+# A sweep that waits longer is dropped: the next is on its way. Less than a broker's own delay would drop every one.
+_SWEEP_OPTIONS = {"expires": SWEEP_SECONDS + 10}
 CELERY_BEAT_SCHEDULE: dict[str, Any] = {
-    "sweep-jobs": {"task": "reports.sweep", "schedule": SWEEP_SECONDS, "options": {"expires": SWEEP_SECONDS}},
-    "sweep-mail": {"task": "intake.sweep_mail", "schedule": SWEEP_SECONDS, "options": {"expires": SWEEP_SECONDS}},
+    "sweep-jobs": {"task": "reports.sweep", "schedule": SWEEP_SECONDS, "options": _SWEEP_OPTIONS},
+    "sweep-mail": {"task": "intake.sweep_mail", "schedule": SWEEP_SECONDS, "options": _SWEEP_OPTIONS},
 }
 
 # --- Mail -----------------------------------------------------------------------------------------------------
