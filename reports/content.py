@@ -29,6 +29,22 @@ REQUIRED: Mapping[str, type] = {
     "both_units": list,
 }
 SCHEMA = 1
+#: Derived values a client can use; shares, sensitivities and places in a range stay on the tuner's page.
+PRINTED = frozenset(
+    {
+        "sag_bike_alone",
+        "sag_rider_aboard",
+        "friction_band",
+        "reserve_normal",
+        "reserve_hardest",
+        "implied_fork_rate",
+        "implied_rear_wheel_rate",
+        "implied_shock_rate",
+        "rake",
+        "ground_trail",
+        "wheelbase",
+    }
+)
 
 
 class ContentError(Exception):
@@ -141,6 +157,7 @@ def build(document: Mapping[str, Any]) -> SheetContent:
         findings=tuple(
             Finding(item["name"], item["text"], item.get("target_text", ""), item.get("verdict", ""))
             for item in document.get("derived", ())
+            if item.get("target_text") or item["key"].split(".")[0] in PRINTED
         ),
         changes=_changes(document["changes"]),
         predictions=tuple(Row(item["name"], item["text"]) for item in document["predictions"]),
@@ -181,7 +198,7 @@ _ENTRIES: Mapping[str, tuple[str, ...]] = {
     "load": ("name", "text"),
     "baseline": ("name", "text"),
     "readings": ("name", "text"),
-    "derived": ("name", "text"),
+    "derived": ("key", "name", "text"),
     "predictions": ("name", "text"),
     "both_units": ("name", "metric", "imperial"),
     "changes": ("key", "title", "from_text", "to_text", "turn_text", "why_text", "how_text", "verify_text",
