@@ -5,6 +5,7 @@ built first; its addresses and logins are printed once the web process answers.
 """
 
 import os
+import shlex
 import socket
 import subprocess
 import sys
@@ -61,7 +62,8 @@ def announce(url: str, told: str) -> None:
 
 def processes(port: int) -> dict[str, str]:
     """Return each process's command line."""
-    python = sys.executable
+    # "exec": the shell that honcho starts each command in gives way to it, so that its death is seen at once.
+    python = f"exec {shlex.quote(sys.executable)}"
     celery = f"{python} -m celery -A config --skip-checks"
     schedule = os.path.join(os.environ.get("FARPADDOCK_STATE_DIR", "var"), "beat-schedule")  # noqa: PTH118
     return {
