@@ -141,12 +141,11 @@ def _number_faults(path: str, change: Mapping[str, Any], adjusters: Mapping[str,
     if adjuster is None:
         yield Fault(f"{path}.adjuster", change["adjuster"], "bike_lacks_it", {"known": tuple(adjusters)})
         return
-    target = change["target"]
-    if target is None:
-        return
     low, high = limits(adjuster)
-    if target < low or (high is not None and target > high):
-        yield Fault(f"{path}.target", target, "outside_range", {"low": low, "high": high, "unit": adjuster.unit})
+    for name in ("start", "target"):
+        value = change[name]
+        if value is not None and (value < low or (high is not None and value > high)):
+            yield Fault(f"{path}.{name}", value, "outside_range", {"low": low, "high": high, "unit": adjuster.unit})
 
 
 def limits(adjuster: Adjuster) -> tuple[float, float | None]:

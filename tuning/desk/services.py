@@ -20,8 +20,8 @@ from tuning.engine.derive import derive
 from tuning.engine.errors import EngineInputError, Fault
 from tuning.engine.serial import derivation_from_json, derivation_to_json, input_hash
 from tuning.judgement import assess, draft
-from tuning.judgement.gates import stops
 from tuning.judgement.catalogue import CHANGE_KINDS
+from tuning.judgement.gates import stops
 from tuning.judgement.model import JUDGEMENT_VERSION, Assessment, Dossier
 
 #: States in which a sheet may be approved: the client is waiting, or a correction is due.

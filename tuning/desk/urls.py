@@ -1,4 +1,19 @@
-from django.urls import URLPattern
+from django.urls import URLPattern, path
+
+from tuning.desk.views import case, door, draft, queue
 
 app_name = "desk"
-urlpatterns: list[URLPattern] = []
+urlpatterns: list[URLPattern] = [
+    path("", queue.show, name="queue"),
+    path("login/", door.Login.as_view(), name="login"),
+    path("logout/", door.Logout.as_view(), name="logout"),
+    path("requests/<str:reference>/", case.show, name="case"),
+    path("requests/<str:reference>/take/", case.take, name="take"),
+    path("requests/<str:reference>/release/", case.release, name="release"),
+    path("requests/<str:reference>/settle/", case.settle, name="settle"),
+    path("requests/<str:reference>/message/", case.say, name="say"),
+    path("requests/<str:reference>/draft/", case.start_draft, name="start_draft"),
+    path("requests/<str:reference>/draft/<int:pk>/", draft.edit, name="draft"),
+    path("requests/<str:reference>/draft/<int:pk>/approve/", draft.approve, name="approve"),
+    path("requests/<str:reference>/draft/<int:pk>/correct/", draft.correct, name="correct"),
+]

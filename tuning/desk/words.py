@@ -32,7 +32,7 @@ def _name(kind: str, value: str) -> str:
     if kind == "check":
         return str(words.CHECK_NAMES[value])
     if kind == "reading":
-        return words.reading_name(value) if "_share" not in value else derived_name(value)
+        return decide_text(value)
     if kind == "finding":
         return derived_name(value)
     if kind == "end":
@@ -206,3 +206,9 @@ def target_text(target: Target, prefs: UnitPrefs) -> str:
         "low": show(target.low, dimension, prefs),
         "high": show(target.high, dimension, prefs),
     }
+
+
+def decide_text(key: str) -> str:
+    """Return the words for what would decide: a reading, a setting, or (nothing better known) a derived value."""
+    known = key.split(".", 1)[0]
+    return derived_name(key) if known in _derived_names() or known in ADJUSTER_VALUES else words.reading_name(key)

@@ -1,0 +1,203 @@
+"""All that a tuner sees of one round, gathered from the records and worded in metric units and as typed."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from django.db.models import QuerySet
+from django.utils.safestring import SafeString
+
+from intake import words
+from intake.case import current_readings, current_settings, stop_answers
+from intake.models import Answer, Reading, Round, SetupRequest
+from intake.presentation import UnitPrefs, show, unit_label
+from intake.services.requests import check_from_json
+from tuning.desk import sentences, services
+from tuning.desk import words as desk_words
+from tuning.desk.drawings import strip_of, travel_strip
+from tuning.desk.models import Recommendation
+from tuning.engine.derivation import Derivation
+from tuning.engine.errors import EngineInputError
+from tuning.engine.quantities import ENDS, QUANTITIES
+from tuning.engine.serial import derivation_from_json
+from tuning.engine.vocabulary import STOP_QUESTIONS
+from tuning.judgement.model import Assessment
+
+PREFS = UnitPrefs.metric()
+
+
+@dataclass(frozen=True, slots=True)
+class CaseFile:
+    """One round as the case page shows it. ``faults``: why nothing could be derived, if so."""
+
+    round: Round
+    readings: tuple[dict[str, str], ...]
+    checks: tuple[dict[str, str], ...]
+    stop: tuple[dict[str, str], ...]
+    answers: tuple[dict[str, str], ...]
+    symptoms: tuple[dict[str, Any], ...]
+    settings: tuple[dict[str, str], ...]
+    gates: tuple[dict[str, Any], ...]
+    derived: tuple[dict[str, str], ...]
+    strips: tuple[SafeString, ...]
+    compared: tuple[dict[str, str], ...]
+    faults: tuple[str, ...]
+
+
+def sent_rounds(request: SetupRequest) -> list[Round]:
+    """Return the rounds that were sent, latest first."""
+    return list(request.rounds.filter(sent_at__isnull=False).order_by("-number"))
+
+
+def gather(round: Round) -> CaseFile:
+    """Return everything of a round that was sent. A round that cannot be derived keeps its readings and says why."""
+    readings = current_readings(round)
+    derivation: Derivation | None = None
+    assessment: Assessment | None = None
+    faults: tuple[str, ...] = ()
+    try:
+        row = services.derive_round(round)
+        derivation = derivation_from_json(row.result)
+        assessment = services.assess_round(round, row)
+    except EngineInputError as error:
+        faults = tuple(str(fault) for fault in error.faults)
+    strips = tuple(travel_strip(strip_of(end, derivation, readings), PREFS) for end in ENDS) if derivation else ()
+    return CaseFile(
+        round=round,
+        readings=tuple(_readings(readings)),
+        checks=tuple(_checks(round)),
+        stop=tuple(_stop(round)),
+        answers=tuple(_answers(round)),
+        symptoms=tuple(_symptoms(round)),
+        settings=tuple(_settings(round)),
+        gates=tuple(_gates(assessment)) if assessment else (),
+        derived=tuple(_derived(derivation, assessment)) if derivation and assessment else (),
+        strips=strips,
+        compared=tuple(_compared(round, derivation)) if derivation else (),
+        faults=faults,
+    )
+
+
+def _readings(rows: list[Reading]) -> Iterator[dict[str, str]]:
+    for row in rows:
+        spec = QUANTITIES[row.quantity]
+        beside = [str(words.APPROACHES[row.approach]), str(words.LOADS.get(row.load_state, ""))]
+        yield {
+            "name": words.quantity_name(row.quantity, row.end, row.leg),
+            "beside": ", ".join(part for part in beside if part),
+            "typed": f"{row.text} {unit_label(row.unit)}".strip(),
+            "canonical": f"{show(row.value, spec.dimension, PREFS)} ± {show(row.half_width, spec.dimension, PREFS)}",
+            "method": row.method,
+        }
+
+
+def _checks(round: Round) -> Iterator[dict[str, str]]:
+    shapes = {"passes": "ok", "second_look": "ask", "blocks": "stop"}
+    order = list(reversed(shapes))
+    for row in sorted(round.checks, key=lambda item: order.index(item["verdict"])):
+        check = check_from_json(row)
+        end = str(words.ENDS[check.end])
+        yield {
+            "shape": shapes[check.verdict],
+            "verdict": str(words.VERDICTS[check.verdict]),
+            "text": words.check_text(check, PREFS),
+            "end": end,
+        }
+
+
+def _stop(round: Round) -> Iterator[dict[str, str]]:
+    given = stop_answers(round)
+    for question in STOP_QUESTIONS:
+        value = given.get(question, "")
+        if value != "no":
+            yield {
+                "text": str(words.stop_question(question)),
+                "answer": str(words.answer_name(value)) if value else "–",
+                "shape": "stop" if value == "yes" else "ask",
+            }
+
+
+def _answers(round: Round) -> Iterator[dict[str, str]]:
+    for row in Answer.objects.filter(round=round).exclude(question__in=STOP_QUESTIONS).order_by("question", "end"):
+        name = str(words.QUESTION_NAMES[row.question])
+        yield {
+            "name": f"{words.ENDS[row.end]}: {name}" if row.end else name,
+            "value": str(words.answer_name(row.value)),
+        }
+
+
+def _symptoms(round: Round) -> Iterator[dict[str, Any]]:
+    for row in round.symptoms.order_by("-severity", "symptom"):
+        yield {
+            "name": str(words.symptom_name(row.symptom)),
+            "end": str(words.ENDS[row.end]),
+            "severity": row.severity,
+            "change": str(words.answer_name(row.change)) if row.change else "",
+        }
+
+
+def _settings(round: Round) -> Iterator[dict[str, str]]:
+    for setting in sorted(current_settings(round).values(), key=lambda row: row.adjuster.key):
+        one = setting.adjuster
+        yield {
+            "name": words.adjuster_name(one.key),
+            "text": words.setting_text(one.kind, setting.value, one.unit, one.counted_from, PREFS, setting.mode),
+            "range": f"{one.range_counted:g} {unit_label(one.unit)}" if one.range_counted else "–",
+        }
+
+
+def _gates(assessment: Assessment) -> Iterator[dict[str, Any]]:
+    shapes = {"passed": "ok", "stands_here": "doing", "waiting": "todo"}
+    for gate in assessment.gates:
+        yield {
+            "name": sentences.GATES[gate.id],
+            "shape": shapes[gate.state],
+            "state": sentences.GATE_STATES[gate.state],
+            "here": gate.state == "stands_here",
+            "reasons": [desk_words.said(said, PREFS) for said in gate.reasons],
+        }
+
+
+def _derived(derivation: Derivation, assessment: Assessment) -> Iterator[dict[str, str]]:
+    findings = {row.key: row for row in assessment.findings}
+    shapes = {"in_band": "ok", "below": "doing", "above": "doing", "cannot_tell": "ask"}
+    for value in sorted(derivation.values.values(), key=lambda one: one.key not in findings):
+        finding = findings.get(value.key)
+        yield {
+            "name": desk_words.derived_name(value.key),
+            "text": desk_words.derived_text(value, PREFS),
+            "target": desk_words.target_text(finding.target, PREFS) if finding else "",
+            "source": finding.target.source if finding else "",
+            "verdict": str(sentences.VERDICTS[finding.verdict]) if finding else "",
+            "shape": shapes[finding.verdict] if finding else "",
+            "decide": desk_words.decide_text(finding.decide) if finding and finding.decide else "",
+        }
+
+
+def _compared(round: Round, derivation: Derivation) -> Iterator[dict[str, str]]:
+    """Yield what the last sheet foretold beside what this round measured."""
+    last = (
+        Recommendation.objects.filter(
+            round__request=round.request_id, round__number__lt=round.number, state=Recommendation.State.APPROVED
+        )
+        .order_by("-round__number", "-version")
+        .first()
+    )
+    for row in last.content["predictions"] if last else ():
+        measured = derivation.get(row["key"])
+        yield {
+            "name": desk_words.derived_name(row["key"]),
+            "predicted": desk_words.value_text(row["value"], row["half_width"], row["unit"], PREFS),
+            "measured": desk_words.derived_text(measured, PREFS) if measured else "–",
+        }
+
+
+def recommendations(request: SetupRequest) -> QuerySet[Recommendation]:
+    """Return a request's recommendations, latest first, with documents and jobs read along."""
+    return (
+        Recommendation.objects.filter(round__request=request)
+        .exclude(state=Recommendation.State.DROPPED)
+        .select_related("round__request", "document__approved_by")
+        .prefetch_related("document__jobs__sheet")
+        .order_by("-round__number", "-version")
+    )

@@ -1,0 +1,1 @@
+"""The tuner's pages."""

@@ -1,0 +1,125 @@
+"""The case page and what a tuner does on it."""
+
+from collections.abc import Callable
+from typing import cast
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_POST, require_safe
+
+from intake.choices import RequestState, Step
+from intake.models import SetupRequest, User
+from intake.models.requests import WrongState
+from intake.services import conversation, requests
+from tuning.desk import casefile, queue, services
+from tuning.engine.errors import EngineInputError
+
+LONGEST = 4000
+
+
+def request_by(reference: str) -> SetupRequest:
+    """Return a request that was sent. Raises Http404."""
+    query = SetupRequest.objects.exclude(state=RequestState.DRAFT).select_related("client", "bike", "tuner")
+    return get_object_or_404(query, reference=reference)
+
+
+def user_of(request: HttpRequest) -> User:
+    return cast(User, request.user)
+
+
+@require_safe
+@login_required
+def show(request: HttpRequest, reference: str) -> HttpResponse:
+    """Show a request with one of its rounds, the last one sent unless another is asked for."""
+    setup_request = request_by(reference)
+    rounds = casefile.sent_rounds(setup_request)
+    wanted = request.GET.get("round", "")
+    chosen = next((one for one in rounds if str(one.number) == wanted), rounds[0])
+    chosen.request = setup_request
+    recommendations = list(casefile.recommendations(setup_request))
+    context = {
+        "setup_request": setup_request,
+        "flags": queue.flags_of(setup_request),
+        "waited": queue.span(timezone.now() - setup_request.waiting_since) if setup_request.waiting_since else "",
+        "rounds": rounds,
+        "chosen": chosen,
+        "latest": chosen == rounds[0],
+        "file": casefile.gather(chosen),
+        "conversation": setup_request.messages.select_related("author"),
+        "events": setup_request.events.select_related("actor"),
+        "recommendations": recommendations,
+        "draft": next((one for one in recommendations if one.state == "draft"), None),
+        "steps": Step.choices[:-1],
+        "may_settle": RequestState.SETTLED in SetupRequest.MOVES[setup_request.state],
+        "may_ask": RequestState.QUESTION in SetupRequest.MOVES[setup_request.state]
+        or setup_request.state == RequestState.QUESTION,
+    }
+    return render(request, "desk/case.html", context)
+
+
+def _step(request: HttpRequest, reference: str, act: Callable[[SetupRequest, User], None], done: str) -> HttpResponse:
+    setup_request = request_by(reference)
+    try:
+        act(setup_request, user_of(request))
+    except WrongState as error:
+        messages.warning(request, _("That cannot be done now: %(why)s.") % {"why": error}, "warn")
+    else:
+        messages.success(request, done, "done")
+    return redirect("desk:case", reference)
+
+
+@require_POST
+@login_required
+def take(request: HttpRequest, reference: str) -> HttpResponse:
+    return _step(request, reference, requests.take, _("This request is yours now."))
+
+
+@require_POST
+@login_required
+def release(request: HttpRequest, reference: str) -> HttpResponse:
+    return _step(request, reference, requests.release, _("This request is back in the queue."))
+
+
+@require_POST
+@login_required
+def settle(request: HttpRequest, reference: str) -> HttpResponse:
+    return _step(request, reference, requests.settle, _("Settled."))
+
+
+@require_POST
+@login_required
+def say(request: HttpRequest, reference: str) -> HttpResponse:
+    """Send the client a message, or a question that puts the request with them until they answer."""
+    body = request.POST.get("body", "").replace("\x00", "").strip()[:LONGEST]
+    step = request.POST.get("step", "")
+    step = step if step in Step.values else ""
+    question = request.POST.get("kind") == "question"
+    if not body:
+        messages.error(request, _("There was nothing to send: the message was empty."), "warn")
+        return redirect("desk:case", reference)
+
+    def post(setup_request: SetupRequest, by: User) -> None:
+        if question:
+            services.ask_client(setup_request, by, body, step)
+        else:
+            conversation.post_message(setup_request, body=body, author=by)
+
+    return _step(request, reference, post, _("Sent to the client."))
+
+
+@require_POST
+@login_required
+def start_draft(request: HttpRequest, reference: str) -> HttpResponse:
+    """Draft a recommendation for the round last sent, or go on with the draft that is open."""
+    setup_request = request_by(reference)
+    latest = casefile.sent_rounds(setup_request)[0]
+    try:
+        draft = services.open_draft(latest, user_of(request))
+    except EngineInputError as error:
+        messages.error(request, _("Nothing can be drafted from these readings: %(why)s") % {"why": error}, "warn")
+        return redirect("desk:case", reference)
+    return redirect("desk:draft", reference, draft.pk)

@@ -1,0 +1,128 @@
+"""The draft editor, approval and correction."""
+
+from typing import Any
+
+from django.contrib import messages
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods, require_POST
+
+from intake import words
+from intake.case import current_settings
+from intake.models import Round
+from intake.models.requests import WrongState
+from tuning.desk import editing, services
+from tuning.desk import words as desk_words
+from tuning.desk.models import Recommendation
+from tuning.desk.views.case import user_of
+
+
+def recommendation_by(reference: str, pk: int) -> Recommendation:
+    """Return a recommendation of a request. Raises Http404."""
+    query = Recommendation.objects.select_related("round__request__client", "round__request__bike", "derivation")
+    return get_object_or_404(query, pk=pk, round__request__reference=reference)
+
+
+def _lock(request: HttpRequest) -> int:
+    text = request.POST.get("lock", "")
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else 0
+
+
+def _standing(round_: Round) -> dict[str, float | None]:
+    return {row.adjuster.key: row.value for row in current_settings(round_).values()}
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@login_required
+def edit(request: HttpRequest, reference: str, pk: int) -> HttpResponse:
+    """Show the draft, or save what was changed in it; an approved one is shown on the case page."""
+    recommendation = recommendation_by(reference, pk)
+    if recommendation.state != Recommendation.State.DRAFT:
+        messages.info(request, _("This recommendation is approved already; a correction is a new version."))
+        return redirect("desk:case", reference)
+    if request.method != "POST":
+        return _page(request, recommendation, editing.Typed(recommendation.content))
+    round_ = recommendation.round
+    form = editing.read(request.POST.dict(), recommendation, services.adjusters_of(round_), _standing(round_))
+    if form.errors:
+        return _page(request, recommendation, form, lock=_lock(request), status=422)
+    try:
+        services.save_draft(recommendation, form.content, _lock(request), user_of(request))
+    except services.StaleDraft as stale:
+        differs = editing.differences(form.content, stale.current.content)
+        return _page(request, stale.current, form, differs=differs, stale=True, status=409)
+    except services.UnsoundDraft as unsound:
+        general = editing.place_faults(unsound.faults, form)
+        return _page(request, recommendation, form, lock=_lock(request), general=general, status=422)
+    messages.success(request, _("Saved."), "done")
+    return redirect("desk:draft", reference, pk)
+
+
+def _page(
+    request: HttpRequest, recommendation: Recommendation, form: editing.Typed, status: int = 200, **more: Any
+) -> HttpResponse:
+    standing = _standing(recommendation.round)
+    used = {change["adjuster"] for change in form.content["changes"]}
+    adjusters = services.adjusters_of(recommendation.round)
+    said = {
+        name: [desk_words.said(row, editing.PREFS) for row in form.content[name]]
+        for name in ("stop", "questions", "notes")
+    }
+    context = {
+        "recommendation": recommendation,
+        "setup_request": recommendation.round.request,
+        "content": form.content,
+        "rows": editing.rows(form),
+        "errors": list(form.errors.values()),
+        "order": ",".join(change["key"] for change in form.content["changes"]),
+        "addable": [
+            (key, words.adjuster_name(key), standing.get(key))
+            for key, adjuster in adjusters.items()
+            if key not in used and adjuster.kind != "mode"
+        ],
+        "predictions": [
+            (desk_words.derived_name(row["key"]),
+             desk_words.value_text(row["value"], row["half_width"], row["unit"], editing.PREFS))
+            for row in form.content["predictions"]
+        ],
+        "lock": recommendation.lock,
+        "said": said,
+        **more,
+    }  # fmt: skip
+    return render(request, "desk/draft.html", context, status=status)
+
+
+@require_POST
+@login_required
+def approve(request: HttpRequest, reference: str, pk: int) -> HttpResponse:
+    """Approve the draft as last saved."""
+    recommendation = recommendation_by(reference, pk)
+    try:
+        document = services.approve(recommendation, _lock(request), user_of(request))
+    except services.StaleDraft:
+        messages.error(request, _("Somebody saved or approved this meanwhile. Look it over again."), "warn")
+        return redirect("desk:draft", reference, pk)
+    except services.UnsoundDraft as unsound:
+        for fault in unsound.faults:
+            messages.error(request, editing.fault_text(fault), "warn")
+        return redirect("desk:draft", reference, pk)
+    except WrongState as error:
+        messages.error(request, _("That cannot be done now: %(why)s.") % {"why": error}, "warn")
+        return redirect("desk:draft", reference, pk)
+    told = {"number": document.content()["number"]}
+    messages.success(request, _("Approved as %(number)s; the sheet is being made.") % told, "done")
+    return redirect("desk:case", reference)
+
+
+@require_POST
+@login_required
+def correct(request: HttpRequest, reference: str, pk: int) -> HttpResponse:
+    """Begin a new version of an approved recommendation."""
+    try:
+        fresh = services.correct(recommendation_by(reference, pk), user_of(request))
+    except WrongState as error:
+        messages.error(request, _("That cannot be done now: %(why)s.") % {"why": error}, "warn")
+        return redirect("desk:case", reference)
+    return redirect("desk:draft", reference, fresh.pk)
