@@ -23,12 +23,12 @@ $(VENV)/bin/python:
 	$(PYTHON) -m venv $(VENV)
 
 $(RUN_STAMP): requirements/run.lock.txt | $(VENV)/bin/python
-	$(PYTHON) -m config.preflight run
+	$(PYTHON) config/preflight.py run
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements/run.lock.txt
 	touch $@
 
 $(DEV_STAMP): requirements/dev.lock.txt | $(VENV)/bin/python
-	$(PYTHON) -m config.preflight test
+	$(PYTHON) config/preflight.py test
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements/dev.lock.txt
 	touch $@
 
@@ -56,7 +56,7 @@ quick: $(DEV_STAMP)
 check: lint quick
 
 test: $(DEV_STAMP)
-	$(PYTHON) -m config.preflight test
+	$(PYTHON) config/preflight.py test
 	$(MAKE) lint
 	$(BIN)/pytest -n $(WORKERS) --dist loadgroup --no-skips
 

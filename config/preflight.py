@@ -1,6 +1,6 @@
 """Looks for the system's libraries and programs before Python packages are installed; standard library only.
 
-``python -m config.preflight run`` (what the service needs) or ``… test`` (what its tests need as well). What is
+``python3 config/preflight.py run`` (what the service needs) or ``… test`` (what its tests need as well). What is
 missing is installed where that is permitted (root, and apt-get at hand); otherwise the exact command is printed.
 """
 
