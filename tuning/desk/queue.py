@@ -17,6 +17,7 @@ from intake.models import SetupRequest, User
 PAGE = 25
 SALT = "desk.queue"
 WAITING = "waiting"
+WAITING_ORDER = ("-flag_stop", "waiting_since", "id")
 #: Flag's filter id → column, chip shape and words, the gravest first.
 FLAGS = {
     "stop": ("flag_stop", "stop", gettext_lazy("do not ride")),
@@ -75,10 +76,7 @@ class Page:
 def page(filters: Filters, by: User, token: str, now: datetime) -> Page:
     """Return one page. Raises BadPlace for a token that is not ours."""
     query = _filtered(filters, by).select_related("client", "bike", "tuner")
-    if filters.by_waiting:
-        query = query.order_by("-flag_stop", "waiting_since", "id")
-    else:
-        query = query.order_by("-id")
+    query = query.order_by(*(WAITING_ORDER if filters.by_waiting else ("-id",)))
     if token:
         query = query.filter(_after(filters, token))
     found = list(query[: PAGE + 1])

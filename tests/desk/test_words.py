@@ -1,0 +1,82 @@
+"""Every id that engine and judgement can emit has words, and the words take the id's own parameters."""
+
+import re
+from typing import Any
+
+import pytest
+
+from intake.presentation import UnitPrefs
+from intake.words import CHECK_NAMES
+from tuning.desk import procedures, sentences, words
+from tuning.judgement import catalogue
+from tuning.judgement.model import GATE_STATES, GATES
+
+PREFS = UnitPrefs.metric()
+
+
+@pytest.mark.parametrize(
+    ("told", "ids"),
+    [
+        (sentences.SAID, catalogue.SAID_IDS),
+        (procedures.HOW, catalogue.HOW_IDS),
+        (procedures.VERIFY, catalogue.VERIFY_IDS),
+        (procedures.CAUTIONS, catalogue.CAUTION_IDS),
+        (procedures.RIDE_TEST, catalogue.RIDE_TEST_IDS),
+        (procedures.TOOLS, catalogue.TOOL_IDS),
+        (procedures.TITLES, catalogue.CHANGE_KINDS),
+        (sentences.GATES, GATES),
+        (sentences.GATE_STATES, GATE_STATES),
+    ],
+)
+def test_complete(told: Any, ids: Any) -> None:
+    assert set(told) == set(ids)
+
+
+@pytest.mark.parametrize("name", sorted(catalogue.SAID_IDS))
+def test_sentences_take_their_parameters(name: str) -> None:
+    wanted = set(re.findall(r"%\((\w+)\)s", str(sentences.SAID[name])))
+    assert wanted <= set(catalogue.SAID_IDS[name])
+    texts = {
+        "end": "front", "question": "leak", "check": next(iter(CHECK_NAMES)), "reading": "stroke.front",
+        "finding": "sag_rider_aboard.front", "adjuster": "front.rebound.left",
+    }  # fmt: skip
+    params = {param: texts.get(param, 12.0) for param in catalogue.SAID_IDS[name]}
+    text = words.said({"id": name, "params": params}, PREFS)
+    assert "%(" not in text
+    assert "_" not in text
+
+
+def test_numbers_are_in_the_readers_unit() -> None:
+    # 25.4 mm is an inch (ISO 31-1).
+    row = {"id": "reserve_short", "params": {"end": "front", "reserve_mm": 25.4}}
+    assert "25.4\u00a0mm" in words.said(row, PREFS)
+    assert "1\u00a0in" in words.said(row, UnitPrefs.imperial())
+
+
+def test_no_torque_is_given_as_a_figure() -> None:
+    for table in (procedures.HOW, procedures.CAUTIONS, procedures.VERIFY):
+        for text in table.values():
+            assert not re.search(r"\d+\s*(N·m|Nm|lbf)", str(text))
+
+
+def change(adjuster: str, unit: str, start: float, target: float) -> dict[str, Any]:
+    return {"adjuster": adjuster, "kind": "", "end": "", "unit": unit, "start": start, "target": target}
+
+
+@pytest.mark.parametrize(
+    ("adjuster", "unit", "start", "target", "counted", "way"),
+    [
+        # Counted out from closed: fewer clicks is in, clockwise, firmer.
+        ("front.rebound.left", "click", 12.0, 10.0, "closed", "2\u00a0clicks in, clockwise (firmer)"),
+        ("rear.rebound", "click", 8.0, 10.0, "closed", "2\u00a0clicks out, anticlockwise (softer)"),
+        ("front.preload.left", "turn", 3.0, 5.5, "open", "2.5\u00a0turns in, clockwise (more preload)"),
+        # Lines showing: fewer lines is more preload.
+        ("front.preload.left", "line", 5.0, 3.0, "closed",
+         "in, clockwise, until 2\u00a0lines fewer show (more preload)"),
+        ("front.fork_position.left", "mm", 4.0, 7.0, "closed",
+         "leg up through the clamps by 3\u00a0mm (front lower)"),
+        ("rear.ride_height", "mm", 0.0, -3.0, "closed", "rear lower by 3\u00a0mm"),
+    ],
+)  # fmt: skip
+def test_direction_is_said(adjuster: str, unit: str, start: float, target: float, counted: str, way: str) -> None:
+    assert words.change_from_to(change(adjuster, unit, start, target), PREFS, counted)[2] == way
