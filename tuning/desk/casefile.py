@@ -43,6 +43,10 @@ class CaseFile:
     compared: tuple[dict[str, str], ...]
     faults: tuple[str, ...]
 
+    @property
+    def passed(self) -> int:
+        return sum(1 for row in self.checks if row["shape"] == "ok")
+
 
 def sent_rounds(request: SetupRequest) -> list[Round]:
     """Return the rounds that were sent, latest first."""

@@ -6,7 +6,7 @@ tuner's own words for title, why and how ("" for the template's).
 """
 
 from collections.abc import Iterator, Mapping
-from dataclasses import asdict
+from dataclasses import asdict, fields
 from typing import Any
 
 from intake import case as cases
@@ -15,7 +15,7 @@ from tuning.engine.case import Case
 from tuning.engine.derivation import Derivation
 from tuning.engine.errors import Fault
 from tuning.judgement.catalogue import CAUTION_IDS, CHANGE_KINDS, HOW_IDS, RIDE_TEST_IDS, SAID_IDS, VERIFY_IDS
-from tuning.judgement.model import Dossier, Draft, Symptom
+from tuning.judgement.model import Change, Dossier, Draft, Prediction, Said, Symptom
 from tuning.judgement.rulebook import PROCEDURES
 
 SCHEMA = 1
@@ -42,13 +42,30 @@ def content_of(draft: Draft) -> dict[str, Any]:
     return {
         "schema": SCHEMA,
         "changes": [{**_plain(asdict(change)), "text": dict.fromkeys(OWN_WORDS, "")} for change in draft.changes],
-        "predictions": [_plain(asdict(row)) for row in draft.predictions],
+        "predictions": predictions_of(draft.predictions),
         "stop": [_plain(asdict(said)) for said in draft.stop],
         "questions": [_plain(asdict(said)) for said in draft.questions],
         "notes": [_plain(asdict(said)) for said in draft.notes],
         "ride_test": list(draft.ride_test),
         "tuner_note": "",
     }
+
+
+def changes_of(content: Mapping[str, Any]) -> tuple[Change, ...]:
+    """Return a content's changes as the judgement knows them, without the tuner's own words."""
+    known = {field.name for field in fields(Change)}
+    changes = []
+    for row in content["changes"]:
+        kept = {
+            name: tuple(value) if isinstance(value, list) else value for name, value in row.items() if name in known
+        }
+        kept["why"] = tuple(Said(said["id"], said["params"]) for said in row["why"])
+        changes.append(Change(**kept))
+    return tuple(changes)
+
+
+def predictions_of(predictions: tuple[Prediction, ...]) -> list[dict[str, Any]]:
+    return [_plain(asdict(row)) for row in predictions]
 
 
 def _plain(value: Any) -> Any:

@@ -13,7 +13,7 @@ from intake.presentation import UnitPrefs, show
 from tuning.engine.derivation import Derivation
 
 WIDTH, LEFT, RIGHT = 420.0, 8.0, 412.0
-ROW, TOP, BAR = 46.0, 20.0, 12.0
+ROW, TOP, BAR = 46.0, 28.0, 12.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -138,6 +138,8 @@ def _derived(recommendation: Recommendation, prefs: UnitPrefs) -> Iterator[dict[
     targets = targets_for(build_case(recommendation.round))
     findings = {row.key: row for row in find_all(derivation, targets)}
     for value in derivation.values.values():
+        if "_per_mm_" in value.key:
+            continue  # for working out a change, not for the client
         finding = findings.get(value.key)
         yield {
             "key": value.key,

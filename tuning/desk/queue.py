@@ -61,6 +61,7 @@ class Row:
     """One line: the request, its flags as (shape, words), and how its waiting stands against the promise."""
 
     request: SetupRequest
+    state: str
     flags: tuple[tuple[str, str], ...]
     waiting: str
     due: str
@@ -121,6 +122,11 @@ def _after(filters: Filters, token: str) -> Q:
     return (Q(flag_stop=True) & later) | Q(flag_stop=False) if stop else Q(flag_stop=False) & later
 
 
+def state_name(state: str) -> str:
+    """Return a state as the shop says it; the state's own label speaks to the client."""
+    return _("question to the client") if state == RequestState.QUESTION else str(RequestState(state).label)
+
+
 def flags_of(request: SetupRequest) -> tuple[tuple[str, str], ...]:
     """Return the request's flags as (chip shape, words), the gravest first."""
     return tuple((shape, str(words)) for column, shape, words in FLAGS.values() if getattr(request, column))
@@ -128,12 +134,14 @@ def flags_of(request: SetupRequest) -> tuple[tuple[str, str], ...]:
 
 def _row(request: SetupRequest, now: datetime) -> Row:
     if request.waiting_since is None:
-        return Row(request, flags_of(request), "", "", False)
+        return Row(request, state_name(request.state), flags_of(request), "", "", False)
     waited = now - request.waiting_since
     left = timedelta(hours=settings.PROMISED_REPLY_HOURS) - waited
     late = left < timedelta(0)
     due = _("%(time)s late") if late else _("due in %(time)s")
-    return Row(request, flags_of(request), span(waited), due % {"time": span(abs(left))}, late)
+    return Row(
+        request, state_name(request.state), flags_of(request), span(waited), due % {"time": span(abs(left))}, late
+    )
 
 
 def span(time: timedelta) -> str:

@@ -19,7 +19,7 @@ from tuning.engine.derivation import ENGINE_VERSION
 from tuning.engine.derive import derive
 from tuning.engine.errors import EngineInputError, Fault
 from tuning.engine.serial import derivation_from_json, derivation_to_json, input_hash
-from tuning.judgement import assess, draft
+from tuning.judgement import assess, draft, predict
 from tuning.judgement.catalogue import CHANGE_KINDS
 from tuning.judgement.gates import stops
 from tuning.judgement.model import JUDGEMENT_VERSION, Assessment, Dossier
@@ -132,6 +132,9 @@ def save_draft(recommendation: Recommendation, content: Mapping[str, Any], lock:
     faults = list(drafting.faults_of(whole, adjusters_of(recommendation.round)))
     if faults:
         raise UnsoundDraft(faults)
+    # What the next readings should show follows from the numbers as the tuner has them now.
+    judged = dossier(recommendation.round, recommendation.derivation)
+    whole["predictions"] = drafting.predictions_of(predict(judged, drafting.changes_of(whole)))
     saved = Recommendation.objects.filter(pk=recommendation.pk, lock=lock, state=Recommendation.State.DRAFT).update(
         content=whole, lock=lock + 1, changed_at=timezone.now()
     )

@@ -196,6 +196,9 @@ def derived_text(value: Derived, prefs: UnitPrefs) -> str:
     """Return a derived value as printed: ``34 ± 2 mm``, ``at most …``, or why there is no number."""
     if value.value is None:
         return str(sentences.STATUSES[value.status])
+    if "_per_mm_" in value.key:
+        # Far below the digits that the unit usually carries.
+        return amount(value.value, value.unit, 3)
     text = value_text(value.value, value.half_width, value.unit, prefs)
     return str(sentences.STATUSES[value.status]) % {"text": text} if value.status in sentences.STATUSES else text
 

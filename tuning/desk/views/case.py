@@ -43,6 +43,7 @@ def show(request: HttpRequest, reference: str) -> HttpResponse:
     recommendations = list(casefile.recommendations(setup_request))
     context = {
         "setup_request": setup_request,
+        "state": queue.state_name(setup_request.state),
         "flags": queue.flags_of(setup_request),
         "waited": queue.span(timezone.now() - setup_request.waiting_since) if setup_request.waiting_since else "",
         "rounds": rounds,

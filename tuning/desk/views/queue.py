@@ -33,7 +33,7 @@ def show(request: HttpRequest) -> HttpResponse:
     context = {
         "page": page,
         "filters": filters,
-        "states": [(value, label) for value, label in RequestState.choices if value != RequestState.DRAFT],
+        "states": [(one, queue.state_name(one)) for one in RequestState.values if one != RequestState.DRAFT],
         "flags": [(name, words) for name, (_column, _shape, words) in queue.FLAGS.items()],
         "onward": onward.urlencode() if page.next else "",
         "first": not token,
