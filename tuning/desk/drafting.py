@@ -56,7 +56,7 @@ def changes_of(content: Mapping[str, Any]) -> tuple[Change, ...]:
     known = {field.name for field in fields(Change)}
     changes = []
     for row in content["changes"]:
-        kept = {
+        kept: dict[str, Any] = {
             name: tuple(value) if isinstance(value, list) else value for name, value in row.items() if name in known
         }
         kept["why"] = tuple(Said(said["id"], said["params"]) for said in row["why"])

@@ -2,3 +2,4 @@
 
 from tuning.judgement.draft import assess as assess
 from tuning.judgement.draft import draft as draft
+from tuning.judgement.draft import predict as predict

@@ -1,5 +1,6 @@
 """From a dossier to an assessment and a proposed recommendation."""
 
+from collections.abc import Iterable
 from math import hypot
 
 from tuning.engine.case import Adjuster
@@ -48,7 +49,7 @@ def draft(dossier: Dossier, rules: tuple[Rule, ...] = RULES) -> Draft:
     _remark(dossier, findings, gate, questions, notes)
     if not changes and not questions and not gate:
         notes.append(say("nothing_to_change"))
-    predictions = _predict(dossier, changes)
+    predictions = predict(dossier, changes)
     _steering(predictions, dossier, changes, notes)
     if gate == "damping" and changes and dossier.case.answers.get("fluid_age", "unknown") == "unknown":
         questions.append(say("ask_fluid_age"))
@@ -267,14 +268,17 @@ def _shifted(dossier: Dossier, key: str, shift: float) -> Prediction | None:
     return Prediction(key, value.value + shift, hypot(value.half_width, 0.1 * shift), value.unit)
 
 
-def _predict(dossier: Dossier, changes: list[Change]) -> tuple[Prediction, ...]:
+def predict(dossier: Dossier, changes: Iterable[Change]) -> tuple[Prediction, ...]:
+    """Return what the next readings should show after these changes; changes without numbers say nothing."""
     found: dict[str, Prediction | None] = {}
     rows = {row.key: row for row in dossier.case.adjusters}
     for change in changes:
         if change.start is None or change.target is None:
             continue
         delta = change.target - change.start
-        row = rows[change.adjuster]
+        row = rows.get(change.adjuster)
+        if row is None:
+            continue
         step = step_of(row)
         if change.kind == "preload" and step:
             ratio = next(
