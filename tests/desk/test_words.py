@@ -80,3 +80,10 @@ def change(adjuster: str, unit: str, start: float, target: float) -> dict[str, A
 )  # fmt: skip
 def test_direction_is_said(adjuster: str, unit: str, start: float, target: float, counted: str, way: str) -> None:
     assert words.change_from_to(change(adjuster, unit, start, target), PREFS, counted)[2] == way
+
+
+def test_what_would_decide_is_never_an_id() -> None:
+    # Where friction decides, the cure is reading from both directions (common practice).
+    assert words.decide_text("friction.front").endswith("after lifting, front")
+    assert words.decide_text("stroke.rear") == "Rear: stroke"
+    assert words.decide_text("sag_bike_alone.front") == "Sag, bike alone, front"

@@ -213,5 +213,9 @@ def target_text(target: Target, prefs: UnitPrefs) -> str:
 
 def decide_text(key: str) -> str:
     """Return the words for what would decide: a reading, a setting, or (nothing better known) a derived value."""
-    known = key.split(".", 1)[0]
+    known, *where = key.split(".")
+    if known == "friction":
+        return _("the loaded lengths twice, once after pressing down and once after lifting, %(end)s") % {
+            "end": words.ENDS[where[0]] if where else ""
+        }
     return derived_name(key) if known in _derived_names() or known in ADJUSTER_VALUES else words.reading_name(key)
