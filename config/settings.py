@@ -120,7 +120,11 @@ AUTH_USER_MODEL = "intake.User"
 REDIS_URL = env.secret("FARPADDOCK_REDIS_URL", "")
 CACHES: dict[str, Any] = {
     # The throttles count in the cache, so it must be one that all web processes share.
-    "default": {"BACKEND": "config.sharedcache.ForgivingRedisCache", "LOCATION": REDIS_URL}
+    "default": {
+        "BACKEND": "config.sharedcache.ForgivingRedisCache",
+        "LOCATION": REDIS_URL,
+        "OPTIONS": {"socket_connect_timeout": 0.5, "socket_timeout": 0.5},
+    }
     if REDIS_URL
     else {"BACKEND": "django.core.cache.backends.db.DatabaseCache", "LOCATION": "farpaddock_cache"}
 }
@@ -141,7 +145,10 @@ STORAGES = {
 
 CELERY_BROKER_URL = env.secret("FARPADDOCK_BROKER_URL", REDIS_URL or "farpaddock-files://localhost")
 CELERY_BROKER_TRANSPORT_OPTIONS: dict[str, Any] = (
-    {"folder": str(STATE_DIR / "broker")} if CELERY_BROKER_URL.startswith("farpaddock-files:") else {}
+    {"folder": str(STATE_DIR / "broker")}
+    if CELERY_BROKER_URL.startswith("farpaddock-files:")
+    # A web request does not wait for a broker that is away or hangs: the row is committed, the sweeper follows up.
+    else {"max_retries": 0, "socket_connect_timeout": 2, "socket_timeout": 2}
 )
 CELERY_TASK_IGNORE_RESULT = True
 CELERY_TASK_ACKS_LATE = True
@@ -150,7 +157,6 @@ CELERY_ACCEPT_CONTENT = ["json"]
 CELERY_WORKER_PREFETCH_MULTIPLIER = 1
 CELERY_WORKER_ENABLE_REMOTE_CONTROL = False
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
-# A web request only waits this long for a broker that is away: the row is committed and the sweeper follows up.
 CELERY_TASK_PUBLISH_RETRY = False
 # No task may outlive its lease; the job table, not the broker, says what is still to be done.
 JOB_LEASE_SECONDS = env.integer("FARPADDOCK_JOB_LEASE_SECONDS", 120, at_least=1)

@@ -47,7 +47,7 @@ def test_a_broker_that_never_answers(with_own_broker: House, broker: Redis) -> N
 def test_neither_broker_nor_cache(on_servers: House, redis: Redis) -> None:
     """The throttles cannot count then; that must not keep anybody from working."""
     on_servers.start("web", "worker", "beat")
-    redis.stop()
+    redis.hang()
     made = approve_in_time(on_servers)
-    redis.start()
+    redis.go_on()
     assert_printed(on_servers, made)
