@@ -1,0 +1,173 @@
+"""WCAG 2.2 AA by axe over every page of the URL configuration, at phone and desktop size, light and dark.
+
+The list is read from the configuration: an address that is neither opened here nor said to be no page fails.
+"""
+
+import re
+import sqlite3
+from collections.abc import Iterator
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from django.urls import URLPattern, URLResolver, get_resolver
+from playwright.sync_api import Browser, Page
+
+from intake.choices import Step
+from tests.browser.conftest import DemoHouse
+from tests.browser.test_story import log_in
+
+pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
+
+TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
+WIDTHS = (320, 390, 1280)
+#: Addresses that show no page of ours: they take a form, answer with a file or JSON, or lead elsewhere.
+NO_PAGE = frozenset(
+    ["reports:download", "reports:retry", "reports:desk_download", "intake:start", "intake:open", "intake:open_report", "intake:message", "desk:logout", "desk:take", "desk:release", "desk:settle", "desk:say", "desk:start_draft", "desk:approve", "desk:correct", "health", "api:schema", "api:docs", "api:requests", "api:request", "api:readings", "api:send", "desk-api:queue", "desk-api:derivation", "desk-api:draft", "desk-api:approve", "reports-api:sheet", "reports-api:jobs", "reports-api:retry"]
+)
+
+
+def names(resolver: URLResolver, space: str = "") -> Iterator[str]:
+    for entry in resolver.url_patterns:
+        if isinstance(entry, URLResolver):
+            yield from names(entry, f"{space}{entry.namespace}:" if entry.namespace else space)
+        elif isinstance(entry, URLPattern):
+            yield f"{space}{entry.name}"
+
+
+@pytest.fixture(scope="module")
+def scenario(service: DemoHouse) -> dict[str, str]:
+    """References of the demo's requests by client, and the number of an open draft."""
+    with sqlite3.connect(service.folder / "farpaddock.sqlite3", timeout=20) as database:
+        rows = database.execute(
+            "SELECT c.name, r.reference FROM intake_setuprequest r JOIN intake_client c ON c.id = r.client_id"
+        )
+        found = {name.split()[0]: reference for name, reference in rows}
+        draft = database.execute(
+            "SELECT d.id FROM desk_recommendation d JOIN intake_round n ON n.id = d.round_id"
+            " JOIN intake_setuprequest r ON r.id = n.request_id WHERE d.state = 'draft' AND r.reference = ?",
+            [found["Ilan"]],
+        ).fetchone()
+    found["draft"] = str(draft[0])
+    return found
+
+
+def private_link(service: DemoHouse, page: Page, client: str) -> str:
+    """Return a client's private link as it was mailed to them, read off the demo's mail page."""
+    page.goto("/demo/mail/")
+    links = [a.get_attribute("href") or "" for a in page.locator("main a").all()]
+    return next(link for link in links if f"/r/{client}/" in link)
+
+
+def client_pages(scenario: dict[str, str]) -> dict[str, list[tuple[str, str]]]:
+    """Return, per URL name, (client whose link opens it, path)."""
+    draft, told, ready = scenario["Tam"], scenario["Hanne"], scenario["Perla"]
+    steps = [(draft, f"/requests/{draft}/round/1/{step}/") for step in Step.values]
+    steps += [(ready, f"/requests/{ready}/round/2/{step}/") for step in ("settings", "sag", "behaviour", "review")]
+    statuses = [scenario[name] for name in ("Hanne", "Perla", "Oskar", "Mina", "Dov")]
+    return {
+        "intake:home": [("", "/")],
+        "intake:lost_link": [("", "/lost-link/")],
+        "intake:demo_mail": [("", "/demo/mail/")],
+        "intake:sent": [(told, f"/requests/{told}/sent/")],
+        "intake:step": steps,
+        "reports:status": [(reference, f"/requests/{reference}/") for reference in statuses],
+        "desk:login": [("", "/desk/login/")],
+    }
+
+
+def desk_pages(scenario: dict[str, str]) -> dict[str, list[str]]:
+    cases = [scenario[name] for name in ("Hanne", "Ruben", "Mina", "Oskar")]
+    return {
+        "desk:queue": ["/desk/", "/desk/?q=nothing+like+it"],
+        "desk:case": [f"/desk/requests/{reference}/" for reference in cases],
+        "desk:draft": [f"/desk/requests/{scenario['Ilan']}/draft/{scenario['draft']}/"],
+    }
+
+
+def test_every_address_is_opened_or_said_to_be_no_page(scenario: dict[str, str]) -> None:
+    opened = set(client_pages(scenario)) | set(desk_pages(scenario))
+    assert set(names(get_resolver())) == opened | NO_PAGE
+    assert not opened & NO_PAGE
+
+
+def violations(page: Page, where: str) -> list[str]:
+    result = Axe().run(page, options={"runOnly": {"type": "tag", "values": TAGS}})
+    return [f"{where}: {found['id']}: {found['nodes'][0]['html'][:200]}" for found in result.response["violations"]]
+
+
+def inspect(page: Page, path: str) -> list[str]:
+    """Open a page at every width; return axe's violations and whether it has to be pushed sideways."""
+    found = []
+    for width in WIDTHS:
+        page.set_viewport_size({"width": width, "height": 900})
+        answer = page.goto(path)
+        assert answer, path
+        assert answer.status == 200, f"{path} answered {answer.status}"
+        if page.evaluate("document.documentElement.scrollWidth > window.innerWidth"):
+            found.append(f"{path} at {width} px is wider than the window")
+        found += violations(page, f"{path} at {width} px")
+    return found
+
+
+def test_a_fault_would_be_found(chromium: Browser, service: DemoHouse) -> None:
+    """The same inspection on a page of ours with a label taken away, and with something too wide."""
+    context = chromium.new_context(base_url=service.url, viewport={"width": 320, "height": 900})
+    try:
+        page = context.new_page()
+        page.goto("/lost-link/")
+        assert violations(page, "whole") == []
+        page.evaluate("document.querySelectorAll('main label').forEach(label => label.remove())")
+        assert any("label" in line for line in violations(page, "broken"))
+    finally:
+        context.close()
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_client_pages(chromium: Browser, service: DemoHouse, scenario: dict[str, str], scheme: str) -> None:
+    found = []
+    context = chromium.new_context(base_url=service.url, color_scheme=scheme)
+    try:
+        page = context.new_page()
+        opened = set()
+        for pages in client_pages(scenario).values():
+            for reference, path in pages:
+                if reference and reference not in opened:
+                    page.goto(private_link(service, page, reference))
+                    opened.add(reference)
+                found += inspect(page, path)
+    finally:
+        context.close()
+    assert not found, "\n".join(found)
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_desk_pages(chromium: Browser, service: DemoHouse, scenario: dict[str, str], scheme: str) -> None:
+    found = []
+    context = chromium.new_context(base_url=service.url, color_scheme=scheme)
+    try:
+        page = context.new_page()
+        log_in(page)
+        for paths in desk_pages(scenario).values():
+            for path in paths:
+                found += inspect(page, path)
+    finally:
+        context.close()
+    assert not found, "\n".join(found)
+
+
+def test_nothing_is_fetched_from_another_host(
+    chromium: Browser, service: DemoHouse, scenario: dict[str, str]
+) -> None:
+    asked: list[str] = []
+    context = chromium.new_context(base_url=service.url)
+    try:
+        page = context.new_page()
+        page.on("request", lambda request: asked.append(request.url))
+        for path in ("/", "/lost-link/", "/demo/mail/", "/api/docs/"):
+            page.goto(path)
+        log_in(page)
+        page.goto(desk_pages(scenario)["desk:case"][0])
+    finally:
+        context.close()
+    assert asked
+    assert [url for url in asked if not re.match(rf"{re.escape(service.url)}/|data:", url)] == []
