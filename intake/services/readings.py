@@ -53,7 +53,8 @@ def record_reading(
     tool = METHODS.get(method, spec.half_width)
     half_width = max(tool, number.resolution if spec.half_width else 0.0)
     key = {
-        "quantity": quantity, "end": end, "leg": leg, "load_state": load_state, "approach": approach, "repeat": repeat,
+        "quantity": quantity, "end": end, "leg": leg,
+        "load_state": load_state, "approach": approach, "repeat": repeat,
     }  # fmt: skip
     current = Reading.objects.select_for_update().filter(round=round, is_current=True, **key).first()
     if current and (current.text, current.unit, current.method) == (text, unit, method):

@@ -162,8 +162,9 @@ def _mail_received(request: SetupRequest) -> None:
         if request.flag_stop:
             subject = _("%(reference)s: please do not ride yet")
             body = _(
-                "We have your request %(reference)s. Something you answered has to be seen to by a qualified mechanic "
-                "before the bike is ridden again. Please do not ride until then; a tuner will read it first.\n\n"
+                "We have your request %(reference)s. Something you answered has to be seen to by a qualified "
+                "mechanic before the bike is ridden again. Please do not ride until then; a tuner will read it "
+                "first.\n\n"
                 "%(link)s\n\n%(shop)s"
             )
         else:
@@ -188,15 +189,13 @@ def open_next_round(request: SetupRequest, recommended: Iterable[tuple[str, floa
     A round that is open already, because an earlier sheet was corrected, is used again.
     """
     last = request.rounds.order_by("-number")[0]
-    if last.sent_at is None:
-        fresh = last
-    else:
-        fresh = Round.objects.create(request=request, number=last.number + 1)
+    is_open = last.sent_at is None
+    fresh = last if is_open else Round.objects.create(request=request, number=last.number + 1)
     request.current_round = fresh.number
     request.save(update_fields=["current_round"])
-    base = fresh if last.sent_at else request.rounds.get(number=last.number - 1)
+    advised = request.rounds.get(number=last.number - 1) if is_open else last
     changed = {key: (value, mode) for key, value, mode in recommended}
-    standing = cases.current_settings(last if base is fresh else base)
+    standing = cases.current_settings(advised)
     adjusters = {row.pk: row for row in Adjuster.objects.filter(bike=request.bike)}
     for pk, adjuster in adjusters.items():
         before = standing.get(pk)

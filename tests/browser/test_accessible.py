@@ -22,7 +22,10 @@ TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 WIDTHS = (320, 390, 1280)
 #: Addresses that show no page of ours: they take a form, answer with a file or JSON, or lead elsewhere.
 NO_PAGE = frozenset(
-    ["reports:download", "reports:retry", "reports:desk_download", "intake:start", "intake:open", "intake:open_report", "intake:message", "desk:logout", "desk:take", "desk:release", "desk:settle", "desk:say", "desk:start_draft", "desk:approve", "desk:correct", "health", "api:schema", "api:docs", "api:requests", "api:request", "api:readings", "api:send", "desk-api:queue", "desk-api:derivation", "desk-api:draft", "desk-api:approve", "reports-api:sheet", "reports-api:jobs", "reports-api:retry"]
+    """reports:download reports:retry reports:desk_download intake:start intake:open intake:open_report intake:message
+    desk:logout desk:take desk:release desk:settle desk:say desk:start_draft desk:approve desk:correct health
+    api:schema api:docs api:requests api:request api:readings api:send desk-api:queue desk-api:derivation
+    desk-api:draft desk-api:approve reports-api:sheet reports-api:jobs reports-api:retry""".split()
 )
 
 

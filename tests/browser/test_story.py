@@ -14,7 +14,7 @@ from tests.intake.filled import FILLED, STEPS
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
 
-#: A front that rides high, in inches: 0.5 in of sag alone, 1.0 in aboard (25.4 mm; 33 to 40 mm is wanted on the road),
+#: A front that rides high: 0.5 in of sag alone, 1.0 in aboard (25.4 mm; 33 to 40 mm is wanted on the road),
 #: 1.7 in of 4.7 in never used. One turn moves the spring by 0.04 in.
 HIGH = {
     "settings": {"front.preload.step": "0.04"},

@@ -9,9 +9,12 @@ from pathlib import Path
 import pytest
 
 from config import run
-from tests.integration.house import ROOT, free_port, listening, wait_until
+from tests.integration.house import ROOT
+from tests.integration.servers import free_port, listening, wait_until
 
 pytestmark = pytest.mark.slow
+#: A word of each process's command line, and of no other's.
+ROLES = {"web": b"gunicorn", "worker": b"worker", "beat": b"beat"}
 
 
 def alive_with(state: Path) -> list[int]:
@@ -29,7 +32,16 @@ def alive_with(state: Path) -> list[int]:
     return found
 
 
-@pytest.mark.parametrize("ending", ["interrupt", "one dies"])
+def in_role(role: str, state: Path) -> list[int]:
+    """Return the role's processes, oldest first."""
+    found = []
+    for pid in sorted(alive_with(state)):
+        if ROLES[role] in Path(f"/proc/{pid}/cmdline").read_bytes().split(b"\0"):
+            found.append(pid)
+    return found
+
+
+@pytest.mark.parametrize("ending", ["interrupt", "worker", "beat"])
 def test_processes_end_together(tmp_path: Path, ending: str) -> None:
     port = free_port()
     env = {name: value for name, value in os.environ.items() if not name.startswith(("FARPADDOCK_", "DJANGO_"))}
@@ -44,13 +56,13 @@ def test_processes_end_together(tmp_path: Path, ending: str) -> None:
         wait_until(lambda: listening(port) or house.poll() is not None, 120, "the web process listens")
         assert house.poll() is None, (tmp_path / "run.log").read_text(encoding="utf-8")
         wait_until(lambda: b"Farpaddock answers" in (tmp_path / "run.log").read_bytes(), 60, "the address is told")
+        wait_until(lambda: all(in_role(role, tmp_path) for role in ROLES), 30, "web, worker and beat live")
         if ending == "interrupt":
             house.send_signal(signal.SIGINT)
         else:
-            beat = next(pid for pid in alive_with(tmp_path) if b"beat" in Path(f"/proc/{pid}/cmdline").read_bytes())
-            os.kill(beat, signal.SIGKILL)
-        house.wait(timeout=60)
-        wait_until(lambda: not alive_with(tmp_path), 20, "nothing is left running")
+            os.kill(in_role(ending, tmp_path)[0], signal.SIGKILL)
+        house.wait(timeout=15)
+        wait_until(lambda: not alive_with(tmp_path), 5, "nothing is left running")
     finally:
         for pid in alive_with(tmp_path):
             os.kill(pid, signal.SIGKILL)

@@ -18,7 +18,7 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         if not settings.DEMO:
-            raise CommandError("the demo makes accounts with a known pass phrase; it runs only with FARPADDOCK_DEMO=1")
+            raise CommandError("the demo's accounts have a known pass phrase; it runs only with FARPADDOCK_DEMO=1")
         made, found = build([*road.STORIES, *dirt_and_old.STORIES])
         self.stdout.write(f"Demo: {made} requests made, {found} already there.")
         for username, name, role in TUNERS:
