@@ -54,14 +54,16 @@ class House:
         self.manage("createsuperuser", "--noinput", "--username", TUNER, "--email", "tuner@farpaddock.example")
 
     def manage(self, *arguments: str) -> None:
-        with (self.folder / "manage.log").open("ab") as log:
-            command = [sys.executable, "manage.py", *arguments]
-            subprocess.run(command, cwd=ROOT, env=self.env, check=True, stdout=log, stderr=log)
+        command = [sys.executable, "manage.py", *arguments]
+        done = subprocess.run(command, cwd=ROOT, env=self.env, capture_output=True, text=True, check=False)
+        assert done.returncode == 0, done.stdout + done.stderr
 
     def start(self, *names: str) -> None:
         celery = [sys.executable, "-m", "celery", "-A", "config"]
         commands = {
-            "web": [sys.executable, "-m", "gunicorn", "config.wsgi", "--bind", f"127.0.0.1:{self.port}"],
+            "web": [
+                sys.executable, "-m", "gunicorn", "config.wsgi", "--bind", f"127.0.0.1:{self.port}", "--no-control-socket",
+            ],
             "worker": [*celery, "worker", "--concurrency", "1", "--loglevel", "INFO"],
             "beat": [*celery, "beat", "--schedule", str(self.folder / "beat"), "--pidfile=", "--loglevel", "INFO"],
         }  # fmt: skip
