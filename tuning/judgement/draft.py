@@ -1,6 +1,7 @@
 """From a dossier to an assessment and a proposed recommendation."""
 
 from collections.abc import Iterable
+from dataclasses import replace
 from math import hypot
 
 from tuning.engine.case import Adjuster
@@ -8,7 +9,7 @@ from tuning.engine.quantities import ENDS
 from tuning.judgement.facts import COMPRESSION, adjusters, facts_of, finding
 from tuning.judgement.findings import find_all
 from tuning.judgement.gates import firing, flagged_words, pass_gates, second_looks, stops
-from tuning.judgement.model import SKILLS, Assessment, Change, Dossier, Draft, Finding, Prediction, Said
+from tuning.judgement.model import SKILLS, Assessment, Change, Dossier, Draft, Finding, Gate, Prediction, Said
 from tuning.judgement.moves import damping_target, height_target, preload_target, step_of
 from tuning.judgement.reasons import axle_move, why
 from tuning.judgement.rulebook import PROCEDURES, RIDE_TEST, RULES, Rule, say
@@ -23,7 +24,18 @@ BOTH_ENDS = ("sag",)
 def assess(dossier: Dossier, rules: tuple[Rule, ...] = RULES) -> Assessment:
     """Return the gates and findings of a case."""
     findings = find_all(dossier.derivation, targets_for(dossier.case))
-    return Assessment(pass_gates(dossier, findings, rules), findings)
+    gates = pass_gates(dossier, findings, rules)
+    return Assessment(tuple(_explained(gate, dossier, findings, rules) for gate in gates), findings)
+
+
+def _explained(gate: Gate, dossier: Dossier, findings: tuple[Finding, ...], rules: tuple[Rule, ...]) -> Gate:
+    """Return a gate that stands open for its rules alone with what those rules say."""
+    if gate.state != "stands_here" or gate.reasons:
+        return gate
+    said = [
+        item for end, rule in firing(dossier, findings, gate.id, rules) for item in why(rule, dossier, findings, end)
+    ]
+    return replace(gate, reasons=_once(said))
 
 
 def draft(dossier: Dossier, rules: tuple[Rule, ...] = RULES) -> Draft:
@@ -32,7 +44,8 @@ def draft(dossier: Dossier, rules: tuple[Rule, ...] = RULES) -> Draft:
     view = assess(dossier, rules)
     findings = view.findings
     gate = view.stands_at
-    reasons = next((item.reasons for item in view.gates if item.id == gate), ())
+    said = next((item.reasons for item in view.gates if item.id == gate), ())
+    reasons = tuple(item for item in said if item.id.startswith(("ask_", "stop_")))
     questions = [*reasons, *flagged_words(dossier)] if gate != "safe" else [*reasons]
     questions = [item for item in questions if item.id.startswith("ask_")]
     stop = stops(dossier)
