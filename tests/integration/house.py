@@ -59,11 +59,10 @@ class House:
         assert done.returncode == 0, done.stdout + done.stderr
 
     def start(self, *names: str) -> None:
-        celery = [sys.executable, "-m", "celery", "-A", "config"]
+        python = [sys.executable, "-m"]
+        celery = [*python, "celery", "-A", "config"]
         commands = {
-            "web": [
-                sys.executable, "-m", "gunicorn", "config.wsgi", "--bind", f"127.0.0.1:{self.port}", "--no-control-socket",
-            ],
+            "web": [*python, "gunicorn", "config.wsgi", "--bind", f"127.0.0.1:{self.port}", "--no-control-socket"],
             "worker": [*celery, "worker", "--concurrency", "1", "--loglevel", "INFO"],
             "beat": [*celery, "beat", "--schedule", str(self.folder / "beat"), "--pidfile=", "--loglevel", "INFO"],
         }  # fmt: skip
