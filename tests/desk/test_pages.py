@@ -159,3 +159,19 @@ def test_settle(desk: Client, setup_request: SetupRequest) -> None:
     desk.post(reverse("desk:settle", args=[setup_request.reference]))
     setup_request.refresh_from_db()
     assert setup_request.state == "settled"
+
+
+@pytest.mark.parametrize("name", ["take", "release", "settle", "say", "start_draft", "approve", "correct", "logout"])
+def test_what_changes_something_cannot_be_fetched(desk: Client, draft: Recommendation, name: str) -> None:
+    pattern = next(one for one in urls.urlpatterns if one.name == name)
+    given = {"reference": draft.round.request.reference, "pk": draft.pk}
+    address = reverse(f"desk:{name}", kwargs={key: given[key] for key in pattern.pattern.converters})
+    assert desk.get(address).status_code == 405
+
+
+def test_a_form_from_elsewhere_is_refused(tuner: User, setup_request: SetupRequest) -> None:
+    client = Client(enforce_csrf_checks=True)
+    client.force_login(tuner)
+    assert client.post(reverse("desk:take", args=[setup_request.reference])).status_code == 403
+    setup_request.refresh_from_db()
+    assert setup_request.tuner is None
