@@ -11,7 +11,7 @@ DEV_STAMP := $(VENV)/.dev-installed
 WORKERS ?= 2
 QUICK := not browser and not servers and not fuzz and not slow
 
-.PHONY: help run demo-data check lint quick test bench lock clean
+.PHONY: help run check lint quick test lock clean
 
 help:
 	@echo "make run    set up, load the demo, start web, worker and beat"

@@ -57,6 +57,12 @@ def unit_label(unit_id: str) -> str:
     return labels.get(unit_id, unit_id)
 
 
+def _one(unit_id: str) -> str:
+    """Return a unit as printed behind a one."""
+    singular = {"click": _("click"), "turn": _("turn"), "line": _("line"), "step": _("step")}
+    return singular.get(unit_id) or unit_label(unit_id)
+
+
 def number(value: float, decimals: int) -> str:
     """Return a number with at most ``decimals`` digits behind the point, trailing zeros dropped, a real minus."""
     rounded = round(value, decimals)
@@ -72,7 +78,7 @@ def number(value: float, decimals: int) -> str:
 def amount(value: float, unit_id: str, decimals: int | None = None) -> str:
     """Return a number already in ``unit_id`` with its unit: ``34.5 mm``, ``24.3°``, ``35 %``."""
     digits = DECIMALS.get(unit_id, 2) if decimals is None else decimals
-    label = unit_label(unit_id)
+    label = _one(unit_id) if round(abs(value), digits) == 1 else unit_label(unit_id)
     if unit_id == "deg":
         return f"{number(value, digits)}{label}"
     return f"{number(value, digits)}{NBSP}{label}" if label else number(value, digits)
