@@ -58,7 +58,7 @@ check: lint quick
 test: $(DEV_STAMP)
 	$(PYTHON) config/preflight.py test
 	$(MAKE) lint
-	$(BIN)/pytest -n $(WORKERS) --dist loadgroup --no-skips
+	$(BIN)/pytest -n $(WORKERS) --dist loadfile --no-skips
 
 lock: | $(VENV)/bin/python
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check uv
