@@ -11,8 +11,9 @@ from django.utils import timezone
 
 from intake.models import SetupRequest, User
 from tests.desk.conftest import PASSWORD
-from tuning.desk import queue, urls
+from tuning.desk import queue, services, urls
 from tuning.desk.models import ApprovedDocument, Recommendation
+from tuning.engine.errors import EngineInputError, Fault
 
 
 @pytest.mark.parametrize("name", [str(one.name) for one in urls.urlpatterns])
@@ -175,3 +176,19 @@ def test_a_form_from_elsewhere_is_refused(tuner: User, setup_request: SetupReque
     assert client.post(reverse("desk:take", args=[setup_request.reference])).status_code == 403
     setup_request.refresh_from_db()
     assert setup_request.tuner is None
+
+
+def test_what_cannot_be_derived_is_said_in_a_sentence(
+    desk: Client, setup_request: SetupRequest, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_given: Any) -> None:
+        raise EngineInputError([Fault("readings.rake", 95.0, "above_physical_limit")])
+
+    monkeypatch.setattr(services, "derive_round", refuse)
+    place = [setup_request.reference]
+    page = desk.get(reverse("desk:case", args=place))
+    assert page.status_code == 200
+    assert "readings.rake: This is more than such a thing can measure." in page.content.decode()
+    answer = desk.post(reverse("desk:start_draft", args=place), follow=True)
+    assert "Nothing can be drafted from these readings" in answer.content.decode()
+    assert not Recommendation.objects.exists()

@@ -87,3 +87,16 @@ def test_what_would_decide_is_never_an_id() -> None:
     assert words.decide_text("friction.front").endswith("after lifting, front")
     assert words.decide_text("stroke.rear") == "Rear: stroke"
     assert words.decide_text("sag_bike_alone.front") == "Sag, bike alone, front"
+
+
+@pytest.mark.parametrize(
+    ("text", "unit", "shown"),
+    [
+        ("214 lb", "lb", "214 lb"),
+        ("34.5", "mm", "34.5 mm"),
+        ("5 1/8", "in", "5 1/8 in"),
+        ("4\u00bd", "in", "4\u00bd in"),
+    ],
+)
+def test_a_unit_that_was_typed_is_not_said_twice(text: str, unit: str, shown: str) -> None:
+    assert words.as_typed(text, unit).replace("\u00a0", " ") == shown

@@ -12,7 +12,7 @@ from intake.case import current_readings, current_settings, stop_answers
 from intake.models import Answer, Reading, Round, SetupRequest
 from intake.presentation import UnitPrefs, show, unit_label
 from intake.services.requests import check_from_json
-from tuning.desk import sentences, services
+from tuning.desk import editing, sentences, services
 from tuning.desk import words as desk_words
 from tuning.desk.drawings import strip_of, travel_strip
 from tuning.desk.models import Recommendation
@@ -64,7 +64,7 @@ def gather(round: Round) -> CaseFile:
         derivation = derivation_from_json(row.result)
         assessment = services.assess_round(round, row)
     except EngineInputError as error:
-        faults = tuple(str(fault) for fault in error.faults)
+        faults = tuple(editing.fault_text(fault) for fault in error.faults)
     strips = tuple(travel_strip(strip_of(end, derivation, readings), PREFS) for end in ENDS) if derivation else ()
     return CaseFile(
         round=round,
@@ -89,7 +89,7 @@ def _readings(rows: list[Reading]) -> Iterator[dict[str, str]]:
         yield {
             "name": words.quantity_name(row.quantity, row.end, row.leg),
             "beside": ", ".join(part for part in beside if part),
-            "typed": f"{row.text} {unit_label(row.unit)}".strip(),
+            "typed": desk_words.as_typed(row.text, row.unit),
             "canonical": f"{show(row.value, spec.dimension, PREFS)} ± {show(row.half_width, spec.dimension, PREFS)}",
             "method": row.method,
         }

@@ -7,6 +7,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from intake import typed, words
+from intake.api import reasons
 from intake.models import Adjuster
 from intake.presentation import UnitPrefs, unit_label
 from tuning.desk import drafting
@@ -150,7 +151,7 @@ def fault_text(fault: Fault) -> str:
         ),
         "nothing_to_say": _("There is no change, stop notice or note to send. Ask the client, or add a change."),
     }
-    return texts.get(fault.reason, str(fault))
+    return texts.get(fault.reason) or f"{fault.path}: {reasons.said(fault.reason, fault.params)}"
 
 
 def rows(form: Typed) -> list[dict[str, Any]]:

@@ -11,7 +11,7 @@ from intake import links, words
 from intake.case import build_case, current_readings, current_settings
 from intake.choices import Purpose
 from intake.models import Reading, Round, User
-from intake.presentation import UnitPrefs, amount, show, show_with_half_width, unit_label
+from intake.presentation import UnitPrefs, amount, show, show_with_half_width
 from tuning.desk import words as desk_words
 from tuning.desk.models import DOCUMENT_SCHEMA, Recommendation
 from tuning.engine.quantities import QUANTITIES
@@ -126,7 +126,7 @@ def _reading(row: Reading, prefs: UnitPrefs) -> dict[str, Any]:
     return {
         "key": row.key(),
         "name": f"{name}, {approach}" if approach else name,
-        "typed": f"{row.text} {unit_label(row.unit)}".strip(),
+        "typed": desk_words.as_typed(row.text, row.unit),
         "value": row.value,
         "unit": row.unit,
         "text": show(row.value, spec.dimension, prefs),

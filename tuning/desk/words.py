@@ -6,7 +6,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from intake import words
-from intake.presentation import UnitPrefs, amount, show, show_with_half_width
+from intake.presentation import UnitPrefs, amount, show, show_with_half_width, unit_label
 from tuning.desk import procedures, sentences
 from tuning.engine.derivation import Derived
 from tuning.judgement.model import Said, Target
@@ -219,3 +219,9 @@ def decide_text(key: str) -> str:
             "end": words.ENDS[where[0]] if where else ""
         }
     return derived_name(key) if known in _derived_names() or known in ADJUSTER_VALUES else words.reading_name(key)
+
+
+def as_typed(text: str, unit: str) -> str:
+    """Return a reading as it was typed, with its unit where only the number was typed."""
+    typed = text.strip()
+    return f"{typed} {unit_label(unit)}".strip() if typed[-1:].isnumeric() else typed

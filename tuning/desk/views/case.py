@@ -15,7 +15,7 @@ from intake.choices import RequestState, Step
 from intake.models import SetupRequest, User
 from intake.models.requests import WrongState
 from intake.services import conversation, requests
-from tuning.desk import casefile, queue, services
+from tuning.desk import casefile, editing, queue, services
 from tuning.engine.errors import EngineInputError
 
 LONGEST = 4000
@@ -121,6 +121,7 @@ def start_draft(request: HttpRequest, reference: str) -> HttpResponse:
     try:
         draft = services.open_draft(latest, user_of(request))
     except EngineInputError as error:
-        messages.error(request, _("Nothing can be drafted from these readings: %(why)s") % {"why": error}, "warn")
+        why = " ".join(editing.fault_text(fault) for fault in error.faults)
+        messages.error(request, _("Nothing can be drafted from these readings: %(why)s") % {"why": why}, "warn")
         return redirect("desk:case", reference)
     return redirect("desk:draft", reference, draft.pk)
