@@ -208,3 +208,14 @@ def test_the_client_reads_their_own_units(make: Callable[..., SetupRequest], tun
     # By hand: 128 mm less 84 mm is 44 mm; 44 / 25.4 = 1.73 in.
     assert sag["text"].startswith("1.73\u00a0±")
     assert sag["text"].endswith("\u00a0in")
+
+
+def test_the_editor_shows_what_the_client_will_read_before_approval(
+    desk: Client, tuner: User, draft: Recommendation
+) -> None:
+    change = own_change(draft) | {"target": 4.0}
+    services.save_draft(draft, {**draft.content, "changes": [change]}, draft.lock, tuner)
+    answer = desk.get(address(draft))
+    assert answer.context["sheet"]["changes"][0]["to_text"].startswith("4\u00a0clicks out")
+    assert answer.context["sheet"]["changes"][0]["to_text"] in answer.content.decode()
+    assert not ApprovedDocument.objects.exists()

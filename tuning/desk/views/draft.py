@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
 
@@ -13,7 +14,7 @@ from intake import words
 from intake.case import current_settings
 from intake.models import Round
 from intake.models.requests import WrongState
-from tuning.desk import editing, services
+from tuning.desk import editing, freezing, services
 from tuning.desk import words as desk_words
 from tuning.desk.models import Recommendation
 from tuning.desk.views.case import user_of
@@ -89,6 +90,7 @@ def _page(
         ],
         "lock": recommendation.lock,
         "said": said,
+        "sheet": freezing.freeze(recommendation, by=user_of(request), at=timezone.now()) if status == 200 else None,
         **more,
     }  # fmt: skip
     return render(request, "desk/draft.html", context, status=status)
