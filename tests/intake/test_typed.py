@@ -1,0 +1,127 @@
+"""Numbers as people type them. The tables are worked by hand; an inch is 25.4 mm and a pound 0.45359237 kg exactly
+(international yard and pound agreement, 1959)."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from intake.typed import LONGEST, NotANumber, Typed, parse
+
+
+@pytest.mark.parametrize(
+    ("text", "value"),
+    [
+        ("34", 34.0),
+        ("34.5", 34.5),
+        ("34,5", 34.5),
+        (".5", 0.5),
+        (",25", 0.25),
+        ("  12  ", 12.0),
+        ("+7", 7.0),
+        ("-3", -3.0),
+        ("−3", -3.0),
+        ("–3", -3.0),
+        ("1/2", 0.5),
+        ("1 3/8", 1.375),
+        ("1-3/8", 1.375),
+        ("1⅜", 1.375),
+        ("½", 0.5),
+        ("-1 1/4", -1.25),
+        ("3⁄4", 0.75),
+        ("1,234", 1.234),
+    ],
+)
+def test_numbers(text: str, value: float) -> None:
+    found = parse(text, "length", "mm")
+    assert (found.value, found.unit) == (value, "mm")
+
+
+@pytest.mark.parametrize(
+    ("text", "dimension", "default", "unit", "canonical"),
+    [
+        ("34mm", "length", "in", "mm", 34.0),
+        ("3.4 cm", "length", "mm", "cm", 34.0),
+        ("1 3/8", "length", "in", "in", 34.925),
+        ('1 3/8"', "length", "mm", "in", 34.925),
+        ("2 inches", "length", "mm", "in", 50.8),
+        ("100 lbs", "mass", "kg", "lb", 45.359237),
+        ("2.3 bar", "pressure", "psi", "bar", 230.0),
+        ("8.5 N/mm", "rate", "lbf/in", "N/mm", 8.5),
+        ("24°", "angle", "deg", "deg", 24.0),
+        ("12 clicks", "count", "click", "click", 12.0),
+        ("1 1/2 turns", "count", "turn", "turn", 1.5),
+    ],
+)
+def test_a_unit_written_behind_wins(text: str, dimension: str, default: str, unit: str, canonical: float) -> None:
+    found = parse(text, dimension, default)
+    assert found.unit == unit
+    assert found.canonical == pytest.approx(canonical, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("text", "resolution"),
+    [("34", 0.5), ("34.5", 0.05), ("34.50", 0.005), ("1/2", 0.25), ("1 3/8", 0.0625)],
+)
+def test_resolution_is_half_the_last_place_written(text: str, resolution: float) -> None:
+    assert parse(text, "length", "mm").resolution == pytest.approx(resolution)
+
+
+def test_resolution_is_canonical() -> None:
+    # An eighth of an inch is 3.175 mm; half of it 1.5875 mm.
+    assert parse("1 3/8", "length", "in").resolution == pytest.approx(1.5875)
+
+
+@pytest.mark.parametrize(
+    ("text", "reason"),
+    [
+        ("", "empty"),
+        (" \t ", "empty"),
+        ("about 30", "not_a_number"),
+        ("30-35", "not_a_number"),
+        ("1e3", "not_a_number"),
+        ("3..4", "not_a_number"),
+        ("nan", "not_a_number"),
+        ("inf", "not_a_number"),
+        ("1,234.5", "two_separators"),
+        ("1.234,5", "two_separators"),
+        ("1,234,567", "two_separators"),
+        ("34 furlongs", "unknown_unit"),
+        ("34 kg", "unlike_unit"),
+        ("3/0", "zero_denominator"),
+        ("9" * (LONGEST + 1), "too_long"),
+    ],
+)
+def test_what_cannot_be_read_says_why(text: str, reason: str) -> None:
+    with pytest.raises(NotANumber) as problem:
+        parse(text, "length", "mm")
+    assert problem.value.reason == reason
+    assert problem.value.params["typed"] == text[:LONGEST]
+
+
+@given(st.text(max_size=80), st.sampled_from([("length", "mm"), ("mass", "lb"), ("count", "click"), ("ratio", "1")]))
+def test_any_text_is_a_number_or_a_named_refusal(text: str, kind: tuple[str, str]) -> None:
+    try:
+        found = parse(text, *kind)
+    except NotANumber:
+        return
+    assert isinstance(found, Typed)
+    assert abs(found.value) < 1e10
+    assert found.resolution > 0
+
+
+@given(st.text(alphabet='0123456789.,/- ½¾⅜−inmklbsN·%"', max_size=20))
+def test_text_made_of_the_right_letters_is_no_exception(text: str) -> None:
+    try:
+        parse(text, "length", "in")
+    except NotANumber as problem:
+        assert problem.reason
+
+
+@given(st.decimals(-9999, 9999, places=3), st.sampled_from([".", ","]))
+def test_a_decimal_written_out_comes_back(number: object, point: str) -> None:
+    assert parse(f"{number}".replace(".", point), "length", "mm").value == pytest.approx(float(str(number)))
+
+
+@given(st.integers(0, 99), st.integers(1, 15))
+def test_sixteenths_come_back(whole: int, sixteenths: int) -> None:
+    assert parse(f"{whole} {sixteenths}/16", "length", "in").value == whole + sixteenths / 16
