@@ -85,6 +85,10 @@ def _words(request: SetupRequest, sheets: list[Sheet], jobs: list[Job]) -> tuple
     match request.state:
         case RequestState.DRAFT:
             return _("Not sent yet"), _("What you typed is kept. Carry on where you left off, then send it.")
+        case RequestState.RECEIVED if request.flag_stop:
+            return _("We have your numbers"), _("%(reply)s Do not wait for it to have the bike seen to.") % {
+                "reply": reply
+            }
         case RequestState.RECEIVED:
             return _("We have your numbers"), _("%(reply)s You need not do anything meanwhile.") % {"reply": reply}
         case RequestState.READING:

@@ -36,7 +36,7 @@ class ReviewPage(StepPage):
                         name="consent",
                         label=_(
                             "I have read this. Use what I sent to work out my set-up and keep it with my request; I can "
-                            "take a copy or have it erased at any time."
+                            "ask for a copy, or for it to be erased, at any time."
                         ),
                         required=_("Nothing can be sent without your consent."),
                     ),
