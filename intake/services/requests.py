@@ -13,9 +13,9 @@ from intake import links
 from intake.choices import Purpose, RequestState, SettingKind
 from intake.mailbox import queue_mail
 from intake.models import Adjuster, Answer, Bike, Client, Event, Round, SetupRequest, User
-from intake.safety_words import found_in
 from intake.services import readings
 from tuning.engine.derivation import Check
+from tuning.engine.safety_words import found_in
 from tuning.engine.vocabulary import STOP_QUESTIONS
 
 #: Without these nothing can be judged; one end is enough to begin with.

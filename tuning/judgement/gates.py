@@ -1,52 +1,18 @@
 """The gates of the pathway, in order: a case stands at the first that is not passed."""
 
-import re
 from collections.abc import Iterator
 
 from tuning.engine.quantities import ENDS
+from tuning.engine.safety_words import found_in
 from tuning.engine.vocabulary import STOP_QUESTIONS
 from tuning.judgement.facts import facts_of
 from tuning.judgement.model import GATES, Dossier, Finding, Gate, Said
 from tuning.judgement.rulebook import RULES, Rule, say
 
-#: Word stems of the client's own text → the stop question they speak to (English).
-SAFETY_WORDS = {
-    "leak": "leak",
-    "crack": "damage",
-    "bent": "damage",
-    "broken": "damage",
-    "crash": "recent_crash",
-    "knock": "play",
-    "clunk": "play",
-    "tank slap": "wobble",
-    "headshake": "wobble",
-    "head shake": "wobble",
-    "wobbl": "wobble",
-    "warning light": "warning_lamp",
-    "warning lamp": "warning_lamp",
-    "recall": "warning_lamp",
-    "bald": "tyres",
-}
-_NEGATED = re.compile(r"\b(no|not|never|without|any|isn't|doesn't|don't|neither|nor)\b[^.;,!?]{0,25}$")
 #: Checks that put the bike, not the readings, in question.
 _UNSAFE = {"overload": ("blocks", "overload"), "tyre_old": ("second_look", "tyres")}
 #: Second looks that have their own place elsewhere.
 _ELSEWHERE = frozenset({"missing_core", "legs_unequal", "tyre_old"})
-
-
-def spoken_of(words: str) -> tuple[str, ...]:
-    """Return the stop questions the text speaks to, sorted, leaving out a word negated just before it."""
-    text = re.sub(r"\s+", " ", words.lower().replace("’", "'").replace("-", " "))
-    return tuple(
-        sorted(
-            {
-                question
-                for stem, question in SAFETY_WORDS.items()
-                for match in re.finditer(rf"\b{re.escape(stem)}", text)
-                if not _NEGATED.search(text[: match.start()])
-            }
-        )
-    )
 
 
 def stops(dossier: Dossier) -> tuple[Said, ...]:
@@ -72,7 +38,7 @@ def flagged_words(dossier: Dossier) -> tuple[Said, ...]:
     """Return a question for each safety word in the text that the answers do not already bear out."""
     return tuple(
         say("ask_words", question=question)
-        for question in spoken_of(dossier.words)
+        for question in found_in(dossier.words)
         if dossier.stop_answers.get(question) == "no"
     )
 

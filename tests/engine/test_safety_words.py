@@ -2,7 +2,7 @@
 
 import pytest
 
-from intake.safety_words import found_in
+from tuning.engine.safety_words import found_in
 
 
 @pytest.mark.parametrize(
