@@ -45,3 +45,26 @@ def test_the_image_installs_from_the_lock_with_hashes_and_runs_unprivileged() ->
     assert re.search(r"^USER farpaddock$", text, flags=re.MULTILINE)
     for folder in re.findall(r"^COPY (\S+) ", text, flags=re.MULTILINE):
         assert (ROOT / folder).exists(), folder
+
+
+def test_the_proxy_reaches_the_service_and_no_file(compose: dict[str, Any]) -> None:
+    """Sheets go out by the service, which asks who wants them; a proxy with the folder at hand would not."""
+    proxy = compose["services"]["proxy"]
+    assert "volumes" not in proxy
+    written = compose["configs"]["proxy"]["content"]
+    assert not re.search(r"\b(root|alias|autoindex)\b", written)
+    assert re.findall(r"location (\S+) ", written) == ["/"]
+
+
+def test_the_secrets_are_kept_out_of_the_build(compose: dict[str, Any]) -> None:
+    kept_out = (ROOT / ".dockerignore").read_text(encoding="utf-8").split()
+    folders = {Path(secret["file"]).parts[0] for secret in compose["secrets"].values()}
+    assert folders <= set(kept_out)
+
+
+def test_every_service_that_others_wait_for_tells_its_health(compose: dict[str, Any]) -> None:
+    services = compose["services"]
+    for name, service in services.items():
+        for needed, when in (service.get("depends_on") or {}).items():
+            if when["condition"] == "service_healthy":
+                assert services[needed].get("healthcheck"), (name, needed)
