@@ -122,7 +122,7 @@ def _readings(round_: Round, rows: list[Mapping[str, Any]], path: str, load_stat
     for index, row in enumerate(rows):
         state = row.get("load_state", "")
         if not state and row["quantity"] == "length_rider_aboard":
-            state = load_state or "solo"
+            state = load_state
         yield from _try(
             f"{path}[{index}].value",
             row["value"],
@@ -159,7 +159,8 @@ def _adjuster(round_: Round, row: Mapping[str, Any], path: str) -> Iterator[Faul
             step_mm=numbers["step_mm"],
         )
     except readings.NotRecordable as problem:
-        yield Fault(f"{path}.key", problem.value, problem.reason)
+        where = {"not_a_range": "range_counted", "not_a_step": "step_mm", "unknown_unit": "unit"}
+        yield Fault(f"{path}.{where.get(problem.reason, 'key')}", problem.value, problem.reason)
         return
     found, mode = str(row.get("found") or ""), str(row.get("mode") or "")
     if found or mode:

@@ -5,8 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
-from tuning.engine.errors import EngineInputError
-from tuning.engine.units import UNITS, to_canonical, unit
+from tuning.engine.units import UNITS, to_canonical
 
 #: Stored with every reading: a later parser may read the same text otherwise.
 PARSER_VERSION = "1"
@@ -72,7 +71,9 @@ class NotANumber(ValueError):
 def parse(text: str, dimension: str, default_unit: str) -> Typed:
     """Return the number in ``text``; a unit written behind it wins over ``default_unit``.
 
-    Raises NotANumber when the text cannot be read, or its unit is of another dimension.
+    Raises NotANumber when the text cannot be read, or its unit is of another dimension. Counts are not converted:
+    three turns are not three clicks, so a count written with another unit than the wanted one is refused too; where
+    the wanted unit is "1" (a range, an age), any count will do.
     """
     if len(text) > LONGEST:
         raise NotANumber("too_long", text[:LONGEST], {"longest": LONGEST})
@@ -88,14 +89,21 @@ def parse(text: str, dimension: str, default_unit: str) -> Typed:
     if match["sign"] == "-":
         number = -number
     unit_id = _unit_of(match["unit"], default_unit, text)
-    # The unit one serves ratios and bare counts alike.
-    if unit(unit_id).dimension != dimension and not (unit_id == "1" and dimension == "count"):
+    if unit_id not in UNITS:  # only a default unit gets here unknown
+        raise NotANumber("unknown_unit", text, {"unit": unit_id})
+    if not _fits(unit_id, dimension, default_unit):
         raise NotANumber("unlike_unit", text, {"unit": unit_id, "wanted": default_unit})
-    try:
-        value = float(number)
-        return Typed(value, unit_id, to_canonical(value, unit_id), to_canonical(float(last_place) / 2, unit_id))
-    except EngineInputError as error:  # the default unit itself is unknown: a fault of ours, told as one
-        raise NotANumber("unknown_unit", text, {"unit": unit_id}) from error
+    value = float(number)
+    return Typed(value, unit_id, to_canonical(value, unit_id), to_canonical(float(last_place) / 2, unit_id))
+
+
+def _fits(unit_id: str, dimension: str, default_unit: str) -> bool:
+    if dimension != "count":
+        return UNITS[unit_id].dimension == dimension
+    # The unit one serves ratios and bare counts alike.
+    if unit_id == default_unit:
+        return unit_id == "1" or UNITS[unit_id].dimension == "count"
+    return default_unit == "1" and UNITS[unit_id].dimension == "count"
 
 
 def _tidy(text: str) -> str:

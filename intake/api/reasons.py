@@ -58,23 +58,6 @@ _SAID: Mapping[str, str | Promise] = {
 
 #: Where in the request document the thing stands that keeps a round from being sent.
 _PLACE = {
-    "below_physical_limit": _("This is less than such a thing can measure."),
-    "above_physical_limit": _("This is more than such a thing can measure."),
-    "not_finite": _("This is not a finite number."),
-    "not_a_step": _("A step moves by more than nothing."),
-    "not_a_range": _("A range is counted from end to end; it is more than nothing."),
-    "not_a_half_width": _("An uncertainty is not less than nothing."),
-    "read_twice": _("This was read already; give it another repeat number."),
-    "told_twice": _("This is told twice."),
-    "too_many": _("There are more than are read here."),
-    "unknown_architecture": _("This kind of suspension is not covered by the model."),
-    "unknown_load_state": _("There is no such load."),
-    "unreadable_tyre_size": _("The tyre size cannot be read; write it as on the sidewall, like 120/70 ZR 17."),
-    "unknown_change": _("There is no such kind of change."),
-    "unknown_id": _("There is no sentence, procedure or caution with this id."),
-    "wrong_params": _("The sentence needs other numbers than these."),
-    "bike_lacks_it": _("This bike does not have this adjuster."),
-    "outside_range": _("The adjuster cannot be set there."),
     "stop_answers_missing": "stop",
     "discipline_missing": "aim.discipline",
     "consent_missing": "consent",

@@ -97,3 +97,5 @@ def _settings(round_: Round, rows: list[Mapping[str, Any]], found: list[Fault]) 
             readings.record_setting(round_, adjuster, kind, text=row["value"], mode=row["mode"])
         except NotANumber as error:
             found.append(reasons.not_a_number(f"settings[{index}].value", error))
+        except NotRecordable as error:
+            found.append(reasons.not_recordable(f"settings[{index}].value", error))

@@ -1,6 +1,7 @@
 """A lost link, mailed again to the address it belongs to."""
 
 from intake.models import SetupRequest
+from intake.reference import tidy_reference
 from intake.services.requests import mail_link
 
 
@@ -8,7 +9,7 @@ def find_and_mail(email: str, reference: str) -> None:
     """Mail the link when address and reference belong together; otherwise do nothing, and tell nobody which."""
     request = (
         SetupRequest.objects.select_related("client")
-        .filter(reference=reference.strip().upper(), client__email__iexact=email.strip())
+        .filter(reference=tidy_reference(reference), client__email__iexact=email.strip())
         .first()
     )
     if request:

@@ -4,12 +4,23 @@ from collections.abc import Iterable
 
 from django.db import transaction
 
-from intake import typed
+from intake import case, typed
 from intake.choices import SettingKind
 from intake.models import Adjuster, Answer, Bike, Reading, Round, Setting, Symptom
 from tuning.engine.case import ADJUSTER_KINDS, ADJUSTER_UNITS
-from tuning.engine.quantities import ENDS, LEGS, METHODS, QUANTITIES
+from tuning.engine.quantities import APPROACHES, ENDS, LEGS, LOAD_STATES, METHODS, QUANTITIES, Quantity
 from tuning.engine.vocabulary import ANSWERS, PER_END, STOP_QUESTIONS, SYMPTOM_IDS, YES_NO
+
+#: What each tool measures; of anything else its half-width says nothing.
+TOOL_DIMENSION = {"rule": "length", "tape": "length", "caliper": "length", "ring": "length", "scale": "mass"}
+#: Lengths read with nobody aboard, whatever the load the bike is set up for.
+UNLOADED = frozenset({"length_topped_out", "length_bike_alone"})
+MOST_REPEATS = 9
+#: What a setting typed may be at all, by the adjuster's unit: canonical for mm and kPa, else a count.
+SETTING_LIMITS = {"mm": (-100.0, 400.0), "kPa": (0.0, 2000.0)}
+COUNT_LIMITS = (0.0, 500.0)
+MOST_STEP_MM = 50.0
+LONGEST_MODE = 40
 
 
 class NotRecordable(ValueError):
@@ -38,6 +49,7 @@ def record_reading(
     """Record one reading as typed; it supersedes the one of the same key, and the same text again changes nothing.
 
     The half-width is the tool's, or half the last digit typed where that is coarser, or the quantity's usual one.
+    A length without a load state is of the bike alone, or, with the rider aboard, of the load measured so far.
     Raises ``typed.NotANumber`` for text that is no number, NotRecordable for a value outside what is possible.
     """
     spec = QUANTITIES.get(quantity)
@@ -47,11 +59,19 @@ def record_reading(
         raise NotRecordable("unknown_end", end)
     if leg and (not spec.per_leg or leg not in LEGS):
         raise NotRecordable("unknown_leg", leg)
+    if load_state and load_state not in LOAD_STATES:
+        raise NotRecordable("unknown_load_state", load_state)
+    if approach not in APPROACHES:
+        raise NotRecordable("unknown_approach", approach)
+    if not 1 <= repeat <= MOST_REPEATS:
+        raise NotRecordable("unknown_repeat", repeat)
+    if method and method not in METHODS:
+        raise NotRecordable("unknown_method", method)
     number = typed.parse(text, spec.dimension, unit)
     if not spec.low <= number.canonical <= spec.high:
         raise NotRecordable("out_of_limits", text)
-    tool = METHODS.get(method, spec.half_width)
-    half_width = max(tool, number.resolution if spec.half_width else 0.0)
+    half_width = _half_width(spec, method, number)
+    load_state = load_state or _load_meant(round, quantity)
     key = {
         "quantity": quantity, "end": end, "leg": leg,
         "load_state": load_state, "approach": approach, "repeat": repeat,
@@ -75,6 +95,26 @@ def record_reading(
         current.superseded_by = fresh
         current.save(update_fields=["superseded_by"])
     return fresh
+
+
+def _half_width(spec: Quantity, method: str, number: typed.Typed) -> float:
+    fits = method in METHODS and TOOL_DIMENSION.get(method, spec.dimension) == spec.dimension
+    tool = METHODS[method] if fits else spec.half_width
+    # A unit far too coarse ("0 m") tells no more than that the value lies within its limits.
+    return min(max(tool, number.resolution if spec.half_width else 0.0), spec.high)
+
+
+def _load_meant(round: Round, quantity: str) -> str:
+    """Return the load state of a length that was told without one; nothing else needs one."""
+    if quantity in UNLOADED:
+        return "bike_alone"
+    if quantity != "length_rider_aboard":
+        return ""
+    earlier = Reading.objects.filter(
+        round__request=round.request_id, round__number__lte=round.number, is_current=True, quantity=quantity
+    ).select_related("round")
+    last = max((row.round.number for row in earlier), default=0)
+    return case.load_state(row for row in earlier if row.round.number == last)
 
 
 def _retire(reading: Reading) -> None:
@@ -112,7 +152,10 @@ def put_adjuster(
     step_mm: float | None = None,
     place: str = "",
 ) -> Adjuster:
-    """Say that the bike has this adjuster (``front.rebound.left``), or correct what was said of it."""
+    """Say that the bike has this adjuster (``front.rebound.left``), or correct what was said of it.
+
+    Raises NotRecordable for an adjuster, unit or direction that is not known, and for a range or step of nothing.
+    """
     end, _, rest = key.partition(".")
     kind, _, leg = rest.partition(".")
     if end not in ENDS or kind not in ADJUSTER_KINDS or (leg and leg not in LEGS):
@@ -121,6 +164,10 @@ def put_adjuster(
         raise NotRecordable("unknown_unit", unit)
     if counted_from not in {"closed", "open"}:
         raise NotRecordable("unknown_direction", counted_from)
+    if range_counted is not None and not 0 < range_counted <= COUNT_LIMITS[1]:
+        raise NotRecordable("not_a_range", range_counted)
+    if step_mm is not None and not 0 < step_mm <= MOST_STEP_MM:
+        raise NotRecordable("not_a_step", step_mm)
     adjuster, _made = Adjuster.objects.update_or_create(
         bike=bike,
         key=key,
@@ -145,12 +192,20 @@ def record_setting(
     """Record where an adjuster stood (found), should stand (recommended) or was put (applied).
 
     ``text`` is read in the adjuster's unit; ``value`` may be given instead (canonical for mm and kPa, else a count).
-    Raises ``typed.NotANumber``.
+    For an adjuster that has modes the text is the mode's name. Raises ``typed.NotANumber``, or NotRecordable for a
+    text that no adjuster can stand at.
     """
     if kind not in SettingKind.values:
         raise NotRecordable("unknown_setting_kind", kind)
-    if text and value is None and adjuster.unit != "mode":
+    if adjuster.unit == "mode":
+        mode = mode or text.strip()
+        if len(mode) > LONGEST_MODE:
+            raise NotRecordable("too_long", mode)
+    elif text and value is None:
         value = parse_setting(text, adjuster.unit)
+        low, high = SETTING_LIMITS.get(adjuster.unit, COUNT_LIMITS)
+        if not low <= value <= high:
+            raise NotRecordable("out_of_limits", text)
     rows = Setting.objects.select_for_update().filter(round=round, adjuster=adjuster, kind=kind, is_current=True)
     current = rows.first()
     if current and (current.value, current.mode, current.text) == (value, mode, text):

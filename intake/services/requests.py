@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from django.conf import settings
-from django.db import transaction
+from django.db import IntegrityError, transaction
 from django.utils import timezone, translation
 from django.utils.translation import gettext as _
 
@@ -13,6 +13,7 @@ from intake import links
 from intake.choices import Purpose, RequestState, SettingKind
 from intake.mailbox import queue_mail
 from intake.models import Adjuster, Answer, Bike, Client, Event, Round, SetupRequest, User
+from intake.models.requests import WrongState
 from intake.services import readings
 from tuning.engine.derivation import Check
 from tuning.engine.safety_words import found_in
@@ -20,6 +21,8 @@ from tuning.engine.vocabulary import STOP_QUESTIONS
 
 #: Without these nothing can be judged; one end is enough to begin with.
 CORE = ("length_topped_out", "length_bike_alone", "length_rider_aboard")
+#: How often a reference is drawn before a clash is taken for a fault.
+_DRAWS = 5
 
 
 class NotReady(ValueError):
@@ -34,10 +37,21 @@ class NotReady(ValueError):
 def start_request(*, language: str = "en", **preferences: str) -> SetupRequest:
     """Begin a request with its client (``length_unit``, ``mass_unit``, ``paper`` …), bike and first round."""
     client = Client.objects.create(language=language, **preferences)
-    request = SetupRequest.objects.create(client=client)
+    request = _with_new_reference(client)
     Bike.objects.create(request=request)
     Round.objects.create(request=request, number=1)
     return request
+
+
+def _with_new_reference(client: Client) -> SetupRequest:
+    """Return a new request. With a million on record, one reference drawn in a thousand is taken already."""
+    for _attempt in range(_DRAWS - 1):
+        try:
+            with transaction.atomic():
+                return SetupRequest.objects.create(client=client)
+        except IntegrityError:
+            continue
+    return SetupRequest.objects.create(client=client)
 
 
 def describe_client(request: SetupRequest, **fields: Any) -> None:
@@ -108,12 +122,17 @@ def problems_before_sending(round: Round) -> list[tuple[str, str]]:
 def send_round(round: Round, *, doubt_note: str = "") -> None:
     """Send a round to the shop: checks and flags are stored, the request joins the queue, the client is told.
 
-    Raises NotReady, or WrongState when it was sent before.
+    A round may be sent again only while the shop has a question open about it. Raises NotReady, or WrongState when it
+    was sent before, as by a second press of the button.
     """
     # Only the request's own row is held: PostgreSQL holds no row that an outer join may not find.
     held = SetupRequest.objects.select_for_update(of=("self",))
     request = held.select_related("client", "bike").get(pk=round.request_id)
     round.request = request
+    # Looked up while the request is held: whoever waited for it sees what the first one did.
+    round.sent_at = Round.objects.values_list("sent_at", flat=True).get(pk=round.pk)
+    if round.sent_at is not None and request.state != RequestState.QUESTION:
+        raise WrongState(f"{round} was sent already")
     missing = problems_before_sending(round)
     if missing:
         raise NotReady(missing)

@@ -4,19 +4,42 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from intake.case import current_settings
 from intake.choices import SettingKind, Step
-from intake.models import Adjuster, Setting
+from intake.models import Adjuster, Client, Setting
 from intake.services import readings
 from intake.steps.base import At, StepPage
-from intake.steps.fields import Field, Group, Number, Pick, Text
+from intake.steps.fields import Field, Group, Number, NumberField, Pick, Text
 from intake.typed import Typed
 from tuning.engine.units import from_canonical
 
 CLICK, TURN = ("click", _("clicks")), ("turn", _("turns"))
 LINE, STEP, MM = ("line", _("lines showing")), ("step", _("steps")), ("mm", _("mm"))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Count(Number):
+    """A number in what the adjuster is counted in, which is chosen beside it: three turns are not three clicks."""
+
+    dimension: str = "count"
+    fixed_unit: str = "1"
+    knob: "Knob"
+
+    def form_field(self, client: Client, values: Mapping[str, str]) -> forms.Field:
+        known = [unit for unit, _name in self.knob.units]
+        chosen = values.get(f"{self.knob.end}.{self.knob.kind}.counted_in", "")
+        unit = chosen if chosen in known else known[0]
+        return NumberField(
+            dimension="length" if unit == "mm" else "count",
+            unit=unit,
+            client=client,
+            low=self.low,
+            high=self.high,
+            **self.options(),
+        )
 
 
 @dataclass(frozen=True)
@@ -149,13 +172,12 @@ class SettingsPage(StepPage):
         counted: Any = _("Whole range")
         return [
             *fields,
-            Number(name=f"{key}.found", label=found, dimension="count", fixed_unit="1", low=0, high=100),
-            Number(
+            Count(name=f"{key}.found", label=found, knob=knob, low=0, high=100),
+            Count(
                 name=f"{key}.range",
                 label=f"{counted}, {who}" if leg else counted,
-                dimension="count",
-                fixed_unit="1",
-                low=0,
+                knob=knob,
+                low=0.5,
                 high=100,
             ),
         ]

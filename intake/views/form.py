@@ -14,6 +14,7 @@ from intake import links
 from intake.access import with_request
 from intake.choices import Purpose, RequestState
 from intake.models import Round, SetupRequest
+from intake.models.requests import WrongState
 from intake.services import requests, steps
 from intake.steps import PAGES, At, following, pages_of
 from intake.steps.base import StepPage
@@ -93,6 +94,9 @@ def _send(request: HttpRequest, at: At, page: StepPage, form: StepForm, base: in
             requests.send_round(at.round, doubt_note=form.cleaned_data["doubt_note"])
     except requests.NotReady as missing:
         return _draw(request, at, page, form, base=base, missing=missing, status=422)
+    except WrongState:
+        # The button was pressed twice and the first press came through.
+        return _after(request, at.request)
     messages.success(request, _("Sent. Your tuner reads it next."), extra_tags="done")
     return _after(request, at.request)
 
