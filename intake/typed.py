@@ -11,6 +11,7 @@ from tuning.engine.units import UNITS, to_canonical
 PARSER_VERSION = "1"
 
 LONGEST = 60
+EIGHTH = Fraction(1, 8)
 
 _VULGAR: Mapping[str, str] = {
     "½": "1/2", "⅓": "1/3", "⅔": "2/3", "¼": "1/4", "¾": "3/4", "⅕": "1/5", "⅖": "2/5", "⅗": "3/5", "⅘": "4/5",
@@ -93,6 +94,9 @@ def parse(text: str, dimension: str, default_unit: str) -> Typed:
         raise NotANumber("unknown_unit", text, {"unit": unit_id})
     if not _fits(unit_id, dimension, default_unit):
         raise NotANumber("unlike_unit", text, {"unit": unit_id, "wanted": default_unit})
+    if unit_id == "in":
+        # A tape in inches is read to the eighth: whole inches are written short, not measured to the inch.
+        last_place = min(last_place, EIGHTH)
     value = float(number)
     return Typed(value, unit_id, to_canonical(value, unit_id), to_canonical(float(last_place) / 2, unit_id))
 

@@ -68,6 +68,12 @@ def test_resolution_is_half_the_last_place_written(text: str, resolution: float)
     assert parse(text, "length", "mm").resolution == pytest.approx(resolution)
 
 
+def test_whole_inches_are_taken_as_read_to_the_eighth() -> None:
+    # Half of 1/8 in is 1/16 in, 1.5875 mm (the inch is 25.4 mm); common practice for a tape in inches.
+    assert parse("24", "length", "in").resolution == pytest.approx(1.5875)
+    assert parse("24.75", "length", "in").resolution == pytest.approx(0.127)
+
+
 def test_resolution_is_canonical() -> None:
     # An eighth of an inch is 3.175 mm; half of it 1.5875 mm.
     assert parse("1 3/8", "length", "in").resolution == pytest.approx(1.5875)
