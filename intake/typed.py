@@ -95,7 +95,7 @@ def parse(text: str, dimension: str, default_unit: str) -> Typed:
     if not _fits(unit_id, dimension, default_unit):
         raise NotANumber("unlike_unit", text, {"unit": unit_id, "wanted": default_unit})
     if unit_id == "in":
-        # A tape in inches is read to the eighth: whole inches are written short, not measured to the inch.
+        # A tape in inches is read to the eighth: 24 and 4 3/4 are written short, not measured to the inch or quarter.
         last_place = min(last_place, EIGHTH)
     value = float(number)
     return Typed(value, unit_id, to_canonical(value, unit_id), to_canonical(float(last_place) / 2, unit_id))

@@ -26,7 +26,8 @@ def test_text_unit_and_canonical_value_are_kept_side_by_side(round_):
     row = read(round_, "stroke", "4 3/4", "in", end="front", method="tape")
     assert (row.text, row.unit) == ("4 3/4", "in")
     assert row.value == pytest.approx(120.65)  # 4.75 × 25.4
-    assert row.half_width == pytest.approx(3.175)  # half of a quarter inch, coarser than the tape's 1 mm
+    # A quarter is two eighths written short: half of an eighth, 25.4/16, coarser than the tape's 1 mm.
+    assert row.half_width == pytest.approx(1.5875)
 
 
 def test_a_correction_supersedes_and_the_old_row_stays(round_):
