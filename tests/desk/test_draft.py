@@ -113,7 +113,7 @@ def test_critical_cautions_cannot_be_removed(tuner: User, draft: Recommendation)
     )
     change = drafting.blank_change(leg, 4.0) | {"cautions": [], "critical": []}
     saved = services.save_draft(draft, {**draft.content, "changes": [change]}, draft.lock, tuner)
-    # Handbook of the trade (common practice): a stand under the fork feet and two loose legs drop the bike.
+    # Common practice: a stand under the fork feet and two loose legs drop the bike.
     assert {"stand_not_under_fork", "never_both_loose"} <= set(saved.content["changes"][0]["critical"])
     assert set(PROCEDURES["fork_position"].critical) <= set(saved.content["changes"][0]["cautions"])
 
