@@ -40,8 +40,9 @@ def service(tmp_path_factory: pytest.TempPathFactory) -> Iterator[DemoHouse]:
         house.stop()
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def chromium() -> Iterator[Browser]:
+    """A browser for one file: Playwright keeps an event loop running, beside which Django refuses its database."""
     program = shutil.which("chromium")
     assert program, "Debian's chromium is missing: make test installs it or prints the command"
     with sync_playwright() as playwright:

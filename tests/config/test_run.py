@@ -36,7 +36,11 @@ def in_role(role: str, state: Path) -> list[int]:
     """Return the role's processes, oldest first."""
     found = []
     for pid in sorted(alive_with(state)):
-        if ROLES[role] in Path(f"/proc/{pid}/cmdline").read_bytes().split(b"\0"):
+        try:
+            words = Path(f"/proc/{pid}/cmdline").read_bytes().split(b"\0")
+        except (FileNotFoundError, ProcessLookupError):
+            continue  # gone since it was listed
+        if ROLES[role] in words:
             found.append(pid)
     return found
 
