@@ -13,7 +13,9 @@ from reports.models import Job, Sheet
 from reports.tasks import render_sheet
 from tuning.desk.models import ApprovedDocument
 
-__all__ = ["claim", "give_up", "heartbeat", "order_sheet", "retry", "sheet_taken", "sheets_of", "store"]
+__all__ = [
+    "claim", "give_up", "heartbeat", "order_sheet", "printed_and_unfinished", "retry", "sheet_taken", "store",
+]  # fmt: skip
 
 
 class NotFailed(Exception):
@@ -83,6 +85,16 @@ def unfinished_jobs_of(request: SetupRequest) -> list[Job]:
         .exclude(state=Job.State.DONE)
         .order_by("pk")
     )
+
+
+def printed_and_unfinished(request: SetupRequest) -> tuple[list[Sheet], list[Job]]:
+    """Return a request's finished sheets and its jobs without one, in two queries.
+
+    The jobs are read first: one that ends between the two reads then shows as both, where the other order would
+    show it as neither and tell the client that there is no sheet.
+    """
+    unfinished = unfinished_jobs_of(request)
+    return sheets_of(request), unfinished
 
 
 def sheet_taken(request: SetupRequest, sheet: Sheet) -> None:

@@ -22,8 +22,7 @@ from reports.timeline import standing
 @with_request(purposes=(Purpose.FULL,))
 def status(request: HttpRequest, setup_request: SetupRequest) -> HttpResponse:
     """Show the client where the request stands, the conversation, and the sheets."""
-    sheets = services.sheets_of(setup_request)
-    unfinished = services.unfinished_jobs_of(setup_request)
+    sheets, unfinished = services.printed_and_unfinished(setup_request)
     rounds = list(setup_request.rounds.order_by("number"))
     context = {
         "setup_request": setup_request,

@@ -47,9 +47,8 @@ class SheetView(ClientView):
     )
     def get(self, request: Request, reference: str) -> FileResponse:
         asked = self.setup_request()
-        sheets = services.sheets_of(asked)
+        sheets, jobs = services.printed_and_unfinished(asked)
         if not sheets:
-            jobs = services.unfinished_jobs_of(asked)
             if not jobs:
                 raise NotFound
             if any(job.state == Job.State.FAILED for job in jobs):
