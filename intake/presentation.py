@@ -7,7 +7,7 @@ from django.utils.formats import number_format
 from django.utils.translation import gettext as _
 
 from intake.models import Client
-from tuning.engine.units import from_canonical
+from tuning.engine.units import CANONICAL, from_canonical
 
 NBSP = "\u00a0"
 MINUS = "\u2212"
@@ -16,6 +16,7 @@ MINUS = "\u2212"
 DECIMALS = {
     "mm": 1, "cm": 1, "in": 2, "kg": 1, "lb": 1, "N/mm": 1, "kgf/mm": 2, "lbf/in": 0, "kPa": 0, "bar": 2, "psi": 0,
     "N.m": 0, "lbf.ft": 0, "deg": 1, "%": 0, "1": 2, "click": 0, "turn": 1, "line": 1, "step": 0, "Hz": 1, "N": 0,
+    "mm2": 0, "cm3": 0, "degC": 0, "s": 2,
 }  # fmt: skip
 
 
@@ -45,13 +46,14 @@ class UnitPrefs:
         """Return the unit id used for a dimension of ``tuning.engine.units``."""
         own = {"length": self.length, "mass": self.mass, "pressure": self.pressure, "rate": self.rate}
         own["torque"] = self.torque
-        return own.get(dimension) or {"angle": "deg", "frequency": "Hz", "force": "N"}.get(dimension, "1")
+        return own.get(dimension) or ("1" if dimension in {"share", "count"} else CANONICAL.get(dimension, "1"))
 
 
 def unit_label(unit_id: str) -> str:
     """Return a unit as printed behind a number."""
     labels = {
         "N.m": "N·m", "lbf.ft": "lbf·ft", "kgf.m": "kgf·m", "kgf/cm2": "kgf/cm²", "deg": "°", "1": "",
+        "mm2": "mm²", "cm2": "cm²", "in2": "in²", "cm3": "cm³", "in3": "in³", "degC": "°C", "degF": "°F",
         "click": _("clicks"), "turn": _("turns"), "line": _("lines"), "step": _("steps"), "mode": "",
     }  # fmt: skip
     return labels.get(unit_id, unit_id)

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
-from tuning.engine.units import UNITS, to_canonical
+from tuning.engine.units import UNITS, to_canonical, width_to_canonical
 
 #: Stored with every reading: a later parser may read the same text otherwise.
 PARSER_VERSION = "1"
@@ -26,6 +26,10 @@ _SPELLINGS: Mapping[str, str] = {
     "kpa": "kPa", "bar": "bar", "psi": "psi", "kgf/cm2": "kgf/cm2", "kgf/cm²": "kgf/cm2", "kg/cm2": "kgf/cm2",
     "nm": "N.m", "n·m": "N.m", "lbfft": "lbf.ft", "ftlb": "lbf.ft", "ftlbs": "lbf.ft", "lbft": "lbf.ft",
     "deg": "deg", "°": "deg", "degrees": "deg", "%": "%",
+    "ft": "ft", "feet": "ft", "mm2": "mm2", "mm²": "mm2", "cm2": "cm2", "cm²": "cm2", "in2": "in2", "in²": "in2",
+    "cm3": "cm3", "cm³": "cm3", "cc": "cm3", "ml": "ml", "l": "l", "in3": "in3", "in³": "in3",
+    "degc": "degC", "°c": "degC", "c": "degC", "degf": "degF", "°f": "degF", "f": "degF", "k": "K",
+    "s": "s", "ms": "ms",
     "click": "click", "clicks": "click", "turn": "turn", "turns": "turn", "line": "line", "lines": "line",
     "step": "step", "steps": "step", "notch": "step", "notches": "step",
     "year": "1", "years": "1",
@@ -37,7 +41,7 @@ _NUMBER = re.compile(
     rf"(?P<whole>\d{{1,6}})(?:\s+|\s*-\s*)(?P<num>\d{{1,4}})/(?P<den>\d{{1,4}})"
     rf"|(?P<onlynum>\d{{1,4}})/(?P<onlyden>\d{{1,4}})"
     rf"|(?P<decimal>{_DECIMAL})"
-    rf")\s*(?P<unit>[^\d\s+-][^\d]*(?:2)?)?$"
+    rf")\s*(?P<unit>[^\d\s+-][^\d]*(?:2|(?<=[mn])3)?)?$"
 )
 _GROUPED = re.compile(r"^\s*[+-]?\d{1,3}(?:[.,]\d{3})+[.,]\d+|^\s*[+-]?\d{1,3}(?:[.,]\d{3}){2,}")
 
@@ -98,7 +102,7 @@ def parse(text: str, dimension: str, default_unit: str) -> Typed:
         # A tape in inches is read to the eighth: 24 and 4 3/4 are written short, not measured to the inch or quarter.
         last_place = min(last_place, EIGHTH)
     value = float(number)
-    return Typed(value, unit_id, to_canonical(value, unit_id), to_canonical(float(last_place) / 2, unit_id))
+    return Typed(value, unit_id, to_canonical(value, unit_id), width_to_canonical(float(last_place) / 2, unit_id))
 
 
 def _fits(unit_id: str, dimension: str, default_unit: str) -> bool:

@@ -99,7 +99,7 @@ def test_shifting_every_length_changes_no_sag(shift: float) -> None:
         assert other[key].half_width == pytest.approx(one[key].half_width)
 
 
-@given(st.sampled_from(sorted(UNITS)), st.floats(-1e6, 1e6))
+@given(st.sampled_from(sorted(one.id for one in UNITS.values() if not one.zero)), st.floats(-1e6, 1e6))
 def test_units_there_and_back(unit: str, value: float) -> None:
     assert from_canonical(to_canonical(value, unit), unit) == pytest.approx(value, rel=1e-12, abs=1e-300)
 

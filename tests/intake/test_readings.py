@@ -137,7 +137,7 @@ def test_whatever_can_be_recorded_can_be_derived_from(round_, quantity):
     unit = CANONICAL[spec.dimension]
     end = "front" if spec.per_end else ""
     for edge in (spec.low, spec.high):
-        read(round_, quantity, f"{edge:g}", unit, end=end)
+        read(round_, quantity, f"{edge:.10g}", unit, end=end)
         require_sound(case.build_case(round_))
 
 

@@ -90,3 +90,7 @@ class Case:
     load_state: str = "solo"
     #: Tyre size as printed on the sidewall, by end.
     tyre_size: Mapping[str, str] = field(default_factory=dict)
+    #: Leverage by rear wheel travel: rows of travel (mm, from topped out, rising) and wheel travel over shock stroke.
+    leverage_table: tuple[tuple[float, float], ...] = ()
+    #: A filmed settle test by end: rows of time (s, rising) and height (mm, of any one point).
+    settle_frames: Mapping[str, tuple[tuple[float, float], ...]] = field(default_factory=dict)

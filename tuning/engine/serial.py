@@ -11,11 +11,19 @@ from tuning.engine.derivation import Check, Derivation, Derived
 from tuning.engine.errors import EngineInputError, Fault
 
 CASE_SCHEMA = 1
+#: Fields younger than stored cases: left out while empty, so that the hash of an old case stays what it was.
+_YOUNGER = ("leverage_table", "settle_frames")
+#: Most rows of a table of pairs.
+MOST_PAIRS = 2000
 
 
 def case_to_json(case: Case) -> dict[str, Any]:
     """Return a case as plain JSON values, canonical units throughout."""
-    return {"schema": CASE_SCHEMA, **_plain(asdict(case))}
+    document = {"schema": CASE_SCHEMA, **_plain(asdict(case))}
+    for name in _YOUNGER:
+        if not document[name]:
+            del document[name]
+    return document
 
 
 def _plain(value: Any) -> Any:
@@ -68,6 +76,27 @@ def _build(kind: type[Any], row: Any, path: str, faults: list[Fault]) -> Any | N
         return None
 
 
+def _is_number(value: Any) -> bool:
+    return isinstance(value, (int, float)) and not isinstance(value, bool)
+
+
+def _pairs(value: Any, path: str, faults: list[Fault]) -> tuple[tuple[float, float], ...]:
+    """Return a list of pairs of numbers as tuples; anything else is a fault."""
+    if not isinstance(value, list):
+        faults.append(Fault(path, value, "not_a_list"))
+        return ()
+    if len(value) > MOST_PAIRS:
+        faults.append(Fault(path, len(value), "too_many", {"most": MOST_PAIRS}))
+        return ()
+    rows = []
+    for index, row in enumerate(value):
+        if isinstance(row, list) and len(row) == 2 and all(_is_number(number) for number in row):
+            rows.append((row[0], row[1]))
+        else:
+            faults.append(Fault(f"{path}[{index}]", row, "wrong_type", {"wanted": "pair of numbers"}))
+    return tuple(rows)
+
+
 def case_from_json(document: Any) -> Case:
     """Return the case a document describes. Raises EngineInputError listing every fault with its path."""
     faults: list[Fault] = []
@@ -94,8 +123,15 @@ def case_from_json(document: Any) -> Case:
             faults.append(Fault(name, given, "wrong_type", {"wanted": "texts by name"}))
             given = {}
         maps[name] = dict(given)
+    table = _pairs(document.get("leverage_table", []), "leverage_table", faults)
+    frames: dict[str, tuple[tuple[float, float], ...]] = {}
+    given = document.get("settle_frames", {})
+    if isinstance(given, Mapping):
+        frames = {str(end): _pairs(rows, f"settle_frames.{end}", faults) for end, rows in given.items()}
+    else:
+        faults.append(Fault("settle_frames", given, "not_an_object"))
     for name in document:
-        if name not in {"schema", "readings", "adjusters", *texts, *maps}:
+        if name not in {"schema", "readings", "adjusters", *texts, *maps, *_YOUNGER}:
             faults.append(Fault(name, document[name], "unknown_field"))
     if faults:
         raise EngineInputError(faults)
@@ -108,6 +144,8 @@ def case_from_json(document: Any) -> Case:
         adjusters=rows["adjusters"],
         answers=maps["answers"],
         tyre_size=maps["tyre_size"],
+        leverage_table=table,
+        settle_frames=frames,
     )
 
 

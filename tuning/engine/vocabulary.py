@@ -31,6 +31,7 @@ ANSWERS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "settle": ("no_bounce", "one_bounce", "many_bounces", "slow"),
         "settle_checked": ("yes", "no"),
         "fluid_age": ("under_two_years", "two_to_four", "older", "unknown"),
+        "geometry_state": ("topped_out", "bike_alone", "unknown"),  # in which the published geometry holds
         "alone": ("yes", "no"),
         "levelling_done": YES_NO,
         "outcome": ("better", "same", "worse", "mixed"),
