@@ -123,7 +123,7 @@ def attitude(
     Travels in mm from topped out (None: as published); fork_position: mm the legs went up through the clamps from
     where they were published; rear_height: mm the axle went down in the chassis, as a longer shock would do it; radii
     when other tyres are on. With A, B the axles in chassis coordinates, wheelbase = √(|AB|² − (R_f − R_r)²) and the
-    pitch is the angle of AB less asin((R_f − R_r)/|AB|). Handbook kinematics; rear travel is vertical in the chassis.
+    pitch is the angle of AB less asin((R_f − R_r)/|AB|). Rear travel is vertical in the chassis.
     """
     with np.errstate(all="ignore"):
         rake, offset, wheelbase, front_0, rear_0 = (
