@@ -33,7 +33,8 @@ def lengths(shift: float = 0.0, alone: float = 574.0, rider: float = 562.0) -> t
 
 
 def test_friction_pair_gives_the_mean_and_half_the_difference() -> None:
-    # Tape ±1: u² = (1 + 1/4 + 1/4)/3 = 0.5, u = 0.707, U = 1.414 mm (JCGM 100:2008; worked by hand).
+    # Tape ±1: u² = (1 + 1/4 + 1/4)/3 = 0.5, u = 0.707 mm (JCGM 100:2008). One rectangle of ±1 and the triangle of the
+    # pair's two halves: beyond h lies (2 − h)³/12, so 2.5 % a side lie beyond 2 − 0.3^(1/3) = 1.3306 mm (by hand).
     found = derive(
         case(
             front("length_topped_out", 600, "bike_alone"),
@@ -43,7 +44,7 @@ def test_friction_pair_gives_the_mean_and_half_the_difference() -> None:
     )
     sag = found.values["sag_rider_aboard.front"]
     assert sag.value == pytest.approx(37.0)
-    assert sag.half_width == pytest.approx(math.sqrt(2), rel=1e-9)
+    assert sag.half_width == pytest.approx(2 - 0.3 ** (1 / 3), rel=0.01)
     assert found.values["friction_band.front"].value == pytest.approx(3.0)
 
 

@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 Array = npt.NDArray[np.float64]
+Mask = npt.NDArray[np.bool_]
 #: What a physics function takes: a plain number or an array of them.
 Num = float | Array
 

@@ -3,14 +3,17 @@
 A check that does not apply says nothing; one that applies passes, asks for a second look, or blocks.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from math import hypot
 
-from tuning.engine.case import Case
-from tuning.engine.derivation import Check
-from tuning.engine.measured import COVERAGE, Readings
+from tuning.engine.case import Case, Reading
+from tuning.engine.derivation import Check, Derived
+from tuning.engine.pack import Input, Pack, inputs_of
+from tuning.engine.propagate import finalise
 from tuning.engine.quantities import ENDS, QUANTITIES
 from tuning.engine.rates import derive_rates
-from tuning.engine.sag import sag_of
+from tuning.engine.sag import derive_sag
 from tuning.engine.settings import DAMPING
 
 #: Friction bands above these, mm: look for stiction before believing any sag (common practice).
@@ -26,81 +29,104 @@ PLAUSIBLE_RATE = {"implied_fork_rate": (5.0, 40.0), "implied_rear_wheel_rate": (
 CORE = ("length_topped_out", "length_bike_alone", "length_rider_aboard")
 
 
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """A case, its inputs as read (nothing assumed), and what was derived from them."""
+
+    case: Case
+    inputs: Mapping[str, Input]
+    values: Mapping[str, Derived]
+
+    def read(self, name: str) -> float | None:
+        """Return a reading's mean, or None."""
+        found = self.inputs.get(name)
+        return None if found is None else found.value
+
+    def value(self, key: str) -> float | None:
+        """Return a derived number, or None."""
+        found = self.values.get(key)
+        return None if found is None else found.value
+
+    def first_half_width(self, quantity: str, end: str) -> float:
+        """Return the half-width of the first reading of a quantity, 0 without one."""
+        rows = (r for r in self.case.readings if r.quantity == quantity and r.end == end and self._of_load(r))
+        return next((row.half_width for row in rows), 0.0)
+
+    def _of_load(self, row: Reading) -> bool:
+        return row.quantity != "length_rider_aboard" or row.load_state == self.case.load_state
+
+
 def _verdict(fine: bool, otherwise: str = "second_look") -> str:
     return "passes" if fine else otherwise
 
 
-def _order(readings: Readings) -> Iterator[Check]:
+def _order(seen: Evidence) -> Iterator[Check]:
     for end in ENDS:
-        top = readings.value("length_topped_out", end)
-        alone = readings.value("length_bike_alone", end)
-        rider = readings.value("length_rider_aboard", end, readings.case.load_state)
+        top, alone, rider = (seen.read(f"{length}.{end}") for length in CORE)
         if top is not None and alone is not None:
             again = (f"length_topped_out.{end}", f"length_bike_alone.{end}")
-            excess = (alone - top).nominal_value
-            limit = sum(r.half_width for r in readings.rows("length_topped_out", end)[:1]) + sum(
-                r.half_width for r in readings.rows("length_bike_alone", end)[:1]
-            )
+            excess = alone - top
+            limit = seen.first_half_width("length_topped_out", end) + seen.first_half_width("length_bike_alone", end)
             yield Check(
                 "order_topped_out_bike_alone", _verdict(excess <= limit, "blocks"), end, again, {"excess_mm": excess}
             )
         if alone is not None and rider is not None:
             again = (f"length_bike_alone.{end}", f"length_rider_aboard.{end}")
-            excess = (rider - alone).nominal_value
+            excess = rider - alone
             yield Check("order_bike_alone_rider", _verdict(excess < 0, "blocks"), end, again, {"excess_mm": excess})
 
 
-def _travel(readings: Readings) -> Iterator[Check]:
+def _travel(seen: Evidence) -> Iterator[Check]:
     for end in ENDS:
-        _, rider = sag_of(readings, end)
-        stroke = readings.value("stroke", end)
-        normal = readings.value("deepest_normal", end)
-        hardest = readings.value("deepest_hardest", end)
+        rider = seen.value(f"sag_rider_aboard.{end}")
+        stroke, normal, hardest = (seen.read(f"{q}.{end}") for q in ("stroke", "deepest_normal", "deepest_hardest"))
         if rider is not None and stroke is not None:
             yield Check(
                 "sag_beyond_stroke",
-                _verdict(rider.nominal_value < stroke.nominal_value, "blocks"),
+                _verdict(rider < stroke, "blocks"),
                 end,
                 (f"length_topped_out.{end}", f"length_rider_aboard.{end}", f"stroke.{end}"),
-                {"sag_mm": rider.nominal_value, "stroke_mm": stroke.nominal_value},
+                {"sag_mm": rider, "stroke_mm": stroke},
             )
         for name, deepest in (("deepest_normal", normal), ("deepest_hardest", hardest)):
             if deepest is None:
                 continue
             if stroke is not None:
-                over = (deepest - stroke).nominal_value
-                within = readings.rows(name, end)[0].half_width + readings.rows("stroke", end)[0].half_width
+                over = deepest - stroke
+                within = seen.first_half_width(name, end) + seen.first_half_width("stroke", end)
                 yield Check(
                     "ring_beyond_stroke",
                     _verdict(over <= within, "blocks"),
                     end,
                     (f"{name}.{end}", f"stroke.{end}"),
-                    {"deepest_mm": deepest.nominal_value, "stroke_mm": stroke.nominal_value},
+                    {"deepest_mm": deepest, "stroke_mm": stroke},
                 )
             if rider is not None:
                 # The ring went at least as far as the rider's weight takes the end: less cannot be.
                 gap = rider - deepest
-                false = gap.nominal_value > COVERAGE * gap.std_dev or gap.nominal_value > 5.0
+                sag = seen.values[f"sag_rider_aboard.{end}"]
+                doubt = hypot(sag.half_width or 0.0, 2 * seen.inputs[f"{name}.{end}"].u)
+                false = gap > doubt or gap > 5.0
                 yield Check(
                     "ring_false",
                     _verdict(not false, "blocks"),
                     end,
                     (f"{name}.{end}",),
-                    {"deepest_mm": deepest.nominal_value, "sag_mm": rider.nominal_value},
+                    {"deepest_mm": deepest, "sag_mm": rider},
                 )
         if normal is not None and hardest is not None:
-            less = (normal - hardest).nominal_value
+            less = normal - hardest
             yield Check(
                 "deepest_hardest_below_normal",
                 _verdict(less <= 2.0),
                 end,
                 (f"deepest_normal.{end}", f"deepest_hardest.{end}"),
-                {"deepest_mm": normal.nominal_value, "hardest_mm": hardest.nominal_value},
+                {"deepest_mm": normal, "hardest_mm": hardest},
             )
 
 
-def _settings(readings: Readings) -> Iterator[Check]:
-    case = readings.case
+def _settings(seen: Evidence) -> Iterator[Check]:
+    case = seen.case
     for adjuster in case.adjusters:
         if adjuster.found is None or adjuster.range_counted is None:
             continue
@@ -124,27 +150,24 @@ def _settings(readings: Readings) -> Iterator[Check]:
         )
 
 
-def _friction(readings: Readings) -> Iterator[Check]:
+def _friction(seen: Evidence) -> Iterator[Check]:
     for end in ENDS:
-        for quantity, state in (
-            ("length_bike_alone", "bike_alone"),
-            ("length_rider_aboard", readings.case.load_state),
-        ):
-            band = readings.friction_band(quantity, end, state)
+        for quantity in ("length_bike_alone", "length_rider_aboard"):
+            band = seen.read(f"band.{quantity}.{end}")
             if band is not None:
                 yield Check(
                     "friction_high",
-                    _verdict(band.nominal_value <= FRICTION_LIMIT[end]),
+                    _verdict(band <= FRICTION_LIMIT[end]),
                     end,
                     (f"{quantity}.{end}",),
-                    {"band_mm": band.nominal_value, "limit_mm": FRICTION_LIMIT[end]},
+                    {"band_mm": band, "limit_mm": FRICTION_LIMIT[end]},
                 )
 
 
-def _plausible(readings: Readings) -> Iterator[Check]:
-    for value in derive_rates(readings):
-        if value.id in PLAUSIBLE_RATE and value.value is not None and value.half_width is not None:
-            low, high = PLAUSIBLE_RATE[value.id]
+def _plausible(seen: Evidence) -> Iterator[Check]:
+    for name, (low, high) in PLAUSIBLE_RATE.items():
+        value = seen.values.get(name)
+        if value is not None and value.value is not None and value.half_width is not None:
             end = "front" if value.id == "implied_fork_rate" else "rear"
             fits = value.value + value.half_width >= low and value.value - value.half_width <= high
             yield Check(
@@ -156,67 +179,59 @@ def _plausible(readings: Readings) -> Iterator[Check]:
             )
 
 
-def _masses(readings: Readings) -> Iterator[Check]:
-    bike, rider = readings.value("bike_mass"), readings.value("rider_mass")
-    scales = {
-        (name, end): readings.value(name, end) for name in ("scale_bike_alone", "scale_rider_aboard") for end in ENDS
-    }
-    if (
-        bike is not None
-        and scales["scale_bike_alone", "front"] is not None
-        and scales["scale_bike_alone", "rear"] is not None
-    ):
-        total = scales["scale_bike_alone", "front"] + scales["scale_bike_alone", "rear"]
-        apart = abs((total - bike).nominal_value)
+def _masses(seen: Evidence) -> Iterator[Check]:
+    bike, rider = seen.read("bike_mass"), seen.read("rider_mass")
+    front, rear = (seen.read(f"scale_bike_alone.{end}") for end in ENDS)
+    if bike is not None and front is not None and rear is not None:
+        apart = abs(front + rear - bike)
         yield Check(
             "scales_disagree",
-            _verdict(apart <= max(0.06 * bike.nominal_value, 5.0)),
+            _verdict(apart <= max(0.06 * bike, 5.0)),
             "",
             ("scale_bike_alone.front", "scale_bike_alone.rear", "bike_mass"),
-            {"sum_kg": total.nominal_value, "told_kg": bike.nominal_value},
+            {"sum_kg": front + rear, "told_kg": bike},
         )
-    limit = readings.value("gross_mass_limit")
+    limit = seen.read("gross_mass_limit")
     if limit is not None and bike is not None and rider is not None:
         total = bike + rider
-        state = readings.case.load_state
         for name, said in (("passenger_mass", "two_up"), ("luggage_mass", "luggage")):
-            mass = readings.value(name)
-            if mass is not None and said in state:
-                total = total + mass
+            mass = seen.read(name)
+            if mass is not None and said in seen.case.load_state:
+                total += mass
         yield Check(
             "overload",
-            _verdict(total.nominal_value <= limit.nominal_value, "blocks"),
+            _verdict(total <= limit, "blocks"),
             "",
             ("rider_mass", "passenger_mass", "luggage_mass", "gross_mass_limit"),
-            {"total_kg": total.nominal_value, "limit_kg": limit.nominal_value},
+            {"total_kg": total, "limit_kg": limit},
         )
 
 
-def _tyres(readings: Readings) -> Iterator[Check]:
+def _tyres(seen: Evidence) -> Iterator[Check]:
     for end in ENDS:
-        now, wanted = readings.value("tyre_pressure", end), readings.value("tyre_pressure_manual", end)
+        now, wanted = seen.read(f"tyre_pressure.{end}"), seen.read(f"tyre_pressure_manual.{end}")
         if now is not None and wanted is not None:
-            off = (now / wanted).nominal_value - 1
+            off = now / wanted - 1
             yield Check(
                 "pressure_off",
                 _verdict(abs(off) <= PRESSURE_OFF),
                 end,
                 (f"tyre_pressure.{end}",),
-                {"pressure_kpa": now.nominal_value, "manual_kpa": wanted.nominal_value},
+                {"pressure_kpa": now, "manual_kpa": wanted},
             )
-        age = readings.value("tyre_age", end)
+        age = seen.read(f"tyre_age.{end}")
         if age is not None:
             yield Check(
                 "tyre_old",
-                _verdict(age.nominal_value <= TYRE_AGE),
+                _verdict(age <= TYRE_AGE),
                 end,
                 (f"tyre_age.{end}",),
-                {"age": age.nominal_value},
+                {"age": age},
             )
 
 
-def _exactness(readings: Readings) -> Iterator[Check]:
-    for row in readings.case.readings:
+def _exactness(seen: Evidence) -> Iterator[Check]:
+    for row in seen.case.readings:
         spec = QUANTITIES[row.quantity]
         if not spec.plausible_low <= row.value <= spec.plausible_high:
             key = ".".join(part for part in (row.quantity, row.end) if part)
@@ -234,13 +249,13 @@ def _exactness(readings: Readings) -> Iterator[Check]:
             )
 
 
-def _core(readings: Readings) -> Iterator[Check]:
+def _core(seen: Evidence) -> Iterator[Check]:
     for end in ENDS:
-        missing = tuple(f"{quantity}.{end}" for quantity in CORE if not readings.rows(quantity, end))
+        missing = tuple(f"{quantity}.{end}" for quantity in CORE if f"{quantity}.{end}" not in seen.inputs)
         yield Check("missing_core", _verdict(not missing), end, missing, {"count": len(missing)})
 
 
-_CHECKS: tuple[Callable[[Readings], Iterator[Check]], ...] = (
+_CHECKS: tuple[Callable[[Evidence], Iterator[Check]], ...] = (
     _order,
     _travel,
     _settings,
@@ -274,5 +289,11 @@ CHECK_IDS = (
 
 def check(case: Case) -> tuple[Check, ...]:
     """Return what every check that applies says of a case, in a fixed order."""
-    readings = Readings(case)
-    return tuple(result for test in _CHECKS for result in test(readings))
+    pack = Pack([case])
+    return check_derived(case, finalise(pack, [*derive_sag(pack), *derive_rates(pack)])[0])
+
+
+def check_derived(case: Case, values: Mapping[str, Derived]) -> tuple[Check, ...]:
+    """Return the same of a case that has been derived from: ``values`` hold its sags and implied rates."""
+    seen = Evidence(case, inputs_of(case), values)
+    return tuple(result for test in _CHECKS for result in test(seen))

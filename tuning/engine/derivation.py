@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 #: Bumped whenever a result could differ for the same input; stored with every derivation and every sheet.
-ENGINE_VERSION = "1"
+ENGINE_VERSION = "2"
 
 #: ok: the value stands. at_least / at_most: a one-sided bound only (censored reading). cannot_state: the inputs
 #: are there but do not carry a number (difference within resolution). refused: outside the model.
@@ -15,8 +15,8 @@ STATUSES = ("ok", "at_least", "at_most", "cannot_state", "refused")
 class Derived:
     """One derived value.
 
-    key: ``id`` or ``id.end`` or ``id.end.leg``, e.g. ``sag_rider_aboard.front``; value and half_width (95 %,
-    coverage factor 2) in ``unit``; formula: id of the formula, explained with its source in
+    key: ``id`` or ``id.end`` or ``id.end.leg``, e.g. ``sag_rider_aboard.front``; value and half_width (of the
+    95 % interval) in ``unit``; formula: id of the formula, explained with its source in
     ``tuning.engine.formulas``; contributions: share of the variance (0…1) by reading, largest first;
     params: numbers and ids the wording needs (reason for cannot_state, bound, assumptions leaned on).
     """

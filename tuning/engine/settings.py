@@ -1,10 +1,13 @@
 """Where each adjuster stands in its counted range."""
 
+import math
 from collections.abc import Iterator
+
+import numpy as np
 
 from tuning.engine.case import Adjuster, Case
 from tuning.engine.derivation import Derived
-from tuning.engine.measured import derived, uncertain
+from tuning.engine.interval import coverage
 
 DAMPING = frozenset({"rebound", "compression", "compression_low", "compression_high"})
 
@@ -27,6 +30,10 @@ def out_from_closed(adjuster: Adjuster) -> float | None:
     return None if adjuster.range_counted is None else adjuster.range_counted - adjuster.found
 
 
+def _counted(key: str, value: float, unit: str, formula: str) -> Derived:
+    return Derived(key, value, 0.0, unit, "ok", formula)
+
+
 def derive_settings(case: Case) -> Iterator[Derived]:
     """Yield clicker and preload positions as shares of the counted range, preload left, and the legs' difference."""
     for adjuster in case.adjusters:
@@ -34,22 +41,30 @@ def derive_settings(case: Case) -> Iterator[Derived]:
         if adjuster.kind in DAMPING and full:
             out = out_from_closed(adjuster)
             if out is not None and 0 <= out <= full:
-                share = uncertain(out / full, 0.0, adjuster.key)
-                yield derived(f"clicker_position.{adjuster.key}", share, "1", "clicker_position")
+                yield _counted(f"clicker_position.{adjuster.key}", out / full, "1", "clicker_position")
         if adjuster.kind == "preload" and full:
             wound = preload_in(adjuster)
             if wound is not None and 0 <= wound <= full:
-                yield derived(
-                    f"preload_position.{adjuster.key}",
-                    uncertain(wound / full, 0.0, adjuster.key),
-                    "1",
-                    "preload_position",
-                )
-                left = uncertain(full - wound, 0.0, adjuster.key)
-                yield derived(f"preload_left.{adjuster.key}", left, adjuster.unit, "preload_position")
+                yield _counted(f"preload_position.{adjuster.key}", wound / full, "1", "preload_position")
+                yield _counted(f"preload_left.{adjuster.key}", full - wound, adjuster.unit, "preload_position")
+    yield from _legs(case)
+
+
+def _legs(case: Case) -> Iterator[Derived]:
     legs = {a.leg: a for a in case.adjusters if a.kind == "fork_position" and a.found is not None}
-    if {"left", "right"} <= legs.keys():
-        left_leg, right_leg = (
-            uncertain(float(legs[leg].found or 0.0), legs[leg].half_width, legs[leg].key) for leg in ("left", "right")
-        )
-        yield derived("fork_leg_difference", left_leg - right_leg, "mm", "fork_leg_difference")
+    if not {"left", "right"} <= legs.keys():
+        return
+    left, right = legs["left"], legs["right"]
+    u = math.hypot(left.half_width, right.half_width) / math.sqrt(3)
+    width = float(coverage(np.float64(u), np.float64(max(left.half_width, right.half_width)))) * u if u else 0.0
+    parts = sorted(((leg.key, leg.half_width**2) for leg in (left, right)), key=lambda part: (-part[1], part[0]))
+    total = sum(part for _, part in parts)
+    yield Derived(
+        "fork_leg_difference",
+        float(left.found or 0.0) - float(right.found or 0.0),
+        width,
+        "mm",
+        "ok",
+        "fork_leg_difference",
+        tuple((key, part / total) for key, part in parts) if total else (),
+    )

@@ -1,0 +1,134 @@
+"""From arrays to derived values: GUM propagation of every input through every value in one pass.
+
+The standard uncertainty combines the sensitivities to all inputs in quadrature (JCGM 100:2008, 5.1.2, inputs
+independent of each other; what two values share they share through the input). The half-width is of the 95 %
+interval: of the normal distribution where many terms add up, of the distribution's own where one rectangular term
+dominates (JCGM 101:2008; ``tuning.engine.interval``).
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from tuning.engine.arrays import Array, Mask
+from tuning.engine.derivation import STATUSES, Derived
+from tuning.engine.interval import coverage
+from tuning.engine.pack import STEP, Pack
+
+OK, AT_LEAST, AT_MOST, CANNOT_STATE, REFUSED, ABSENT = range(6)
+#: Contributions smaller than this share of the variance are not listed.
+SMALLEST_SHARE = 1e-3
+
+
+@dataclass(frozen=True, slots=True)
+class Value:
+    """One derived value of every document of a pack.
+
+    numbers: (D, C) or (D, 1); a document whose nominal is NaN has no such value, unless its status says that it
+    cannot be stated. status: one code, or (D, 1) of them. params: by name, one for all or ``Each``; None leaves the
+    name out.
+    """
+
+    key: str
+    numbers: Array
+    unit: str
+    formula: str
+    status: "int | np.ndarray[tuple[int, ...], np.dtype[np.int64]]" = OK
+    params: Mapping[str, object] = field(default_factory=dict)
+
+
+class Each(tuple[object, ...]):
+    """A parameter that differs from document to document: one item each."""
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """Nominal values (K, D), half-widths of the 95 % intervals (K, D) and shares of the variance (K, D, M)."""
+
+    nominal: Array
+    half_width: Array
+    shares: Array
+
+
+def spread(pack: Pack, values: Iterable[Value]) -> Spread:
+    """Return what the inputs' uncertainties do to each value."""
+    shape = (pack.rows, pack.columns)
+    stack = np.stack([np.broadcast_to(value.numbers, shape) for value in values])
+    nominal = stack[:, :, 0]
+    with np.errstate(invalid="ignore", divide="ignore"):
+        moved = (stack[:, :, 1:] - nominal[:, :, None]) / STEP
+        moved = np.where(np.isfinite(moved), moved, 0.0)
+        squares = moved**2
+        variance = squares.sum(axis=-1)
+        u = np.sqrt(variance)
+        per_u = np.where(pack.u > 0, pack.rectangle / pack.u, 0.0)
+        dominant = (np.abs(moved) * per_u).max(axis=-1, initial=0.0)
+        shares = squares / variance[:, :, None]
+    return Spread(
+        nominal, np.where(u > 0, coverage(u, dominant) * u, 0.0), np.where(np.isfinite(shares), shares, 0.0)
+    )
+
+
+def finalise(pack: Pack, values: Iterable[Value]) -> list[dict[str, Derived]]:
+    """Return the derived values of each document by key, in the order given."""
+    rows = tuple(values)
+    found: list[dict[str, Derived]] = [{} for _ in range(pack.rows)]
+    if not rows:
+        return found
+    made = spread(pack, rows)
+    codes = np.stack([np.broadcast_to(np.asarray(row.status), (pack.rows, 1))[:, 0] for row in rows])
+    finite = np.isfinite(made.nominal)
+    numbers, widths = made.nominal.tolist(), made.half_width.tolist()
+    order = np.argsort(-made.shares, axis=-1, kind="stable")
+    for place, row in enumerate(rows):
+        each = {name: item for name, item in row.params.items() if isinstance(item, Each)}
+        common = {name: item for name, item in row.params.items() if not isinstance(item, Each) and item is not None}
+        for document in range(pack.rows):
+            code = int(codes[place, document])
+            stated = code < CANNOT_STATE
+            if code == ABSENT or (stated and not finite[place, document]):
+                continue
+            params = common
+            if each:
+                told = {name: item[document] for name, item in each.items()}
+                params = common | {name: item for name, item in told.items() if item is not None}
+            found[document][row.key] = Derived(
+                key=row.key,
+                value=numbers[place][document] if stated else None,
+                half_width=widths[place][document] if stated else None,
+                unit=row.unit,
+                status=STATUSES[code],
+                formula=row.formula,
+                contributions=_ranked(pack, made.shares[place, document], order[place, document]) if stated else (),
+                params=params,
+            )
+    return found
+
+
+def _ranked(
+    pack: Pack, shares: Array, order: "np.ndarray[tuple[int, ...], np.dtype[np.intp]]"
+) -> tuple[tuple[str, float], ...]:
+    """Return (tag, share) largest first; inputs with one tag count together."""
+    found: dict[str, float] = {}
+    for place in order:
+        share = float(shares[place])
+        if share < SMALLEST_SHARE:
+            break
+        tag = pack.tags[place]
+        found[tag] = found.get(tag, 0.0) + share
+    return tuple(sorted(found.items(), key=lambda item: (-item[1], item[0])))
+
+
+def standard_uncertainty(numbers: Array) -> Array:
+    """Return (D, 1): the standard uncertainty of an array of a pack."""
+    with np.errstate(invalid="ignore"):
+        moved = (numbers[:, 1:] - numbers[:, :1]) / STEP
+    squares = np.where(np.isfinite(moved), moved, 0.0) ** 2
+    return np.asarray(np.sqrt(squares.sum(axis=1, keepdims=True)))
+
+
+def resolved(numbers: Array) -> Mask:
+    """Return (D, 1): whose number is positive by more than twice its standard uncertainty."""
+    with np.errstate(invalid="ignore"):
+        return np.asarray(numbers[:, :1] > 2 * standard_uncertainty(numbers))
