@@ -12,59 +12,58 @@ import numpy as np
 from tuning.engine.arrays import Array, Num
 
 Function = Callable[[Array], Array]
-#: Halvings of the bracket that ``root`` promises: 300 mm comes down to about 3e-10 mm.
+#: Halvings of the bracket by ``root``: 300 mm comes down to about 3e-10 mm.
 HALVINGS = 40
 #: Newton has arrived when its step is this share of the bracket; the error left is then of the order of its square.
 ARRIVED = 1e-10
 #: Guarded Newton at worst bisects every other step.
 GUARDED_STEPS = 90
-#: ITP's κ1 (as a share of 1/width); κ2 is 2 and the slack n0 is 1.
-_TRUNCATION = 0.2
 
 
 def root(f: Function, low: Num, high: Num, steps: int = HALVINGS) -> Array:
-    """Return x in [low, high] with f(x) = 0 for each element; f may rise or fall, and is called on whole arrays.
+    """Return x in [low, high] with f(x) = 0 for each element; f is continuous, rising or falling, on arrays.
 
-    The bracket shrinks to 2^-steps of itself within ``steps + 1`` calls (about ten where f is smooth). NaN where
-    the ends do not have unlike signs. ITP method: Oliveira & Takahashi 2020, ACM Trans. Math. Softw. 47(1).
+    The bracket shrinks to 2^-steps of itself: in about ten calls where f is smooth, never in more than
+    ``2 steps + 4``. NaN where the ends have not unlike signs. Inverse quadratic interpolation where it is safe,
+    else bisection: T. R. Chandrupatla 1997, Advances in Engineering Software 28:145-149.
     """
     with np.errstate(all="ignore"):
         a, b = np.asarray(low, dtype=np.float64), np.asarray(high, dtype=np.float64)
         fa, fb = f(a), f(b)
-        rising = np.sign(fb - fa)
-        fa, fb = fa * rising, fb * rising
-        # All four in the common shape, and NaN wherever there is nothing to find.
-        none = np.where((fa <= 0) & (fb >= 0) & (a <= b), 0.0, np.nan)
+        # All in the common shape, and NaN wherever there is nothing to find.
+        none = np.where((np.sign(fa) * np.sign(fb) <= 0.0) & (a <= b), 0.0, np.nan)
         a, b, fa, fb = a + none, b + none, fa + none, fb + none
-        b, fb = np.where(fa == 0, a, b), np.where(fa == 0, fa, fb)
-        a, fa = np.where(fb == 0, b, a), np.where(fb == 0, fb, fa)
         width = b - a
-        for step in range(steps + 1):
-            span = b - a
-            if not np.any(span > width * 2.0**-steps):
+        near = width * 2.0**-steps
+        share: Array = np.full(none.shape, 0.5)
+        for step in range(2 * steps + 2):
+            x = a + share * (b - a)
+            y = f(x)
+            # a is the newest point, b the one across the root, c the one before.
+            same = np.sign(y) == np.sign(fa)
+            c, fc = np.where(same, a, b), np.where(same, fa, fb)
+            b, fb = np.where(same, b, a), np.where(same, fb, fa)
+            a, fa = x, y
+            span = np.abs(b - a)
+            # Where an end is the root itself, the bracket shuts on it.
+            best = np.where(np.abs(fa) < np.abs(fb), a, b)
+            open_ = (span > near) & (fa != 0.0) & (fb != 0.0)
+            if not open_.any():
                 break
-            x = _itp(a, b, fa, fb, span, width, step)
-            y = f(x) * rising
-            y = np.where(span > 0, y, 0.0)
-            a, fa = np.where(y <= 0, x, a), np.where(y <= 0, y, fa)
-            b, fb = np.where(y >= 0, x, b), np.where(y >= 0, y, fb)
-        return _secant(a, b, fa, fb) + none
+            a, b = np.where(open_, a, best), np.where(open_, b, best)
+            edge = 0.5 * near / span
+            share = np.clip(_interpolated(a, b, c, fa, fb, fc), edge, 1.0 - edge)
+            # Behind half the pace of bisection: bisect.
+            share = np.where(open_ & (span <= width * 2.0 ** (-0.5 * step)), share, 0.5)
+        return best + none
 
 
-def _itp(a: Array, b: Array, fa: Array, fb: Array, span: Array, width: Array, step: int) -> Array:
-    """Interpolate, truncate towards the middle, project into what keeps bisection's worst case."""
-    middle = 0.5 * (a + b)
-    gap = middle - _secant(a, b, fa, fb)
-    shift = _TRUNCATION * span * span / width
-    room = np.abs(gap) - shift
-    radius = np.maximum(width * 2.0**-step - 0.5 * span, 0.0)
-    return np.where(span > 0, middle - np.sign(gap) * np.clip(room, 0.0, radius), a)
-
-
-def _secant(a: Array, b: Array, fa: Array, fb: Array) -> Array:
-    rise = fb - fa
-    share = np.where(rise > 0, -fa / rise, 0.5)
-    return a + np.clip(share, 0.0, 1.0) * (b - a)
+def _interpolated(a: Array, b: Array, c: Array, fa: Array, fb: Array, fc: Array) -> Array:
+    """Return how far from a to b the parabola x(f) through three points puts the root, or one half."""
+    xi, phi = (a - b) / (c - b), (fa - fb) / (fc - fb)
+    safe = (phi * phi < xi) & ((1.0 - phi) ** 2 < 1.0 - xi)
+    share = fa / (fb - fa) * fc / (fb - fc) + (c - a) / (b - a) * fa / (fc - fa) * fb / (fc - fb)
+    return np.where(safe, share, 0.5)
 
 
 def newton(f: Function, slope: Function, low: Num, high: Num, start: Num, steps: int = GUARDED_STEPS) -> Array:
