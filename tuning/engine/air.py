@@ -258,7 +258,7 @@ def polytropic_temperature(kelvin: Num, pressure: Num, new_pressure: Num, expone
 
 
 def polytropic_work(pressure: Num, volume: Num, new_volume: Num, exponent: Num) -> Array:
-    """Return the work done on the gas, in pressure times volume: (P2 V2 − P1 V1)/(n − 1), at n = 1 P1 V1 ln(V1/V2)."""
+    """Return the work done on the gas, in P times V: (P2 V2 − P1 V1)/(n − 1), or P1 V1 ln(V1/V2) at n = 1."""
     with np.errstate(all="ignore"):
         squeeze = np.log(np.divide(volume, new_volume))
         work: Array = np.multiply(pressure, volume) * _per_pv(squeeze, exponent)
