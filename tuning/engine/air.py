@@ -33,8 +33,8 @@ class AirColumn:
     """A sealed column: P = P0 (V0/(V0 − A s))ⁿ, pushing on A against the ambient pressure.
 
     ``volume`` is V0, topped out; ``sealed_kpa`` (P0, topped out) and ``ambient_kpa`` are absolute. A negative area
-    is a chamber that grows as the fork goes in: a balance chamber. NaN where the volume is used up or not above
-    zero, or a pressure is below vacuum.
+    is a chamber that grows as the fork goes in: a balance chamber. NaN beyond the travel that uses up the volume,
+    and where the volume is not above zero or the sealed pressure is below vacuum.
     """
 
     area: Num
@@ -42,6 +42,12 @@ class AirColumn:
     sealed_kpa: Num
     ambient_kpa: Num
     exponent: Num
+
+    def __post_init__(self) -> None:
+        """Forget a volume or pressure that cannot be, here once and not at every force."""
+        sound = np.greater(self.volume, 0.0) & np.greater_equal(self.sealed_kpa, 0.0)
+        if not np.all(sound):
+            object.__setattr__(self, "volume", np.where(sound, self.volume, np.nan))
 
     def force(self, s: Num) -> Array:
         """Return A (P − P_ambient), N, at travel ``s`` mm."""
@@ -53,12 +59,9 @@ class AirColumn:
     def stiffness(self, s: Num) -> Array:
         """Return dF/ds = n A² P / V, N/mm, at travel ``s`` mm."""
         with np.errstate(all="ignore"):
-            squeeze = self._squeeze(s)
-            # P/V = P0/V0 (V0/V)^(n + 1)
-            per_volume = (
-                np.multiply(self.sealed_kpa, _KPA) / self.volume * np.exp(np.add(self.exponent, 1.0) * squeeze)
-            )
-            stiffness: Array = self.exponent * np.square(self.area) * per_volume
+            volume = self.volume - np.multiply(self.area, s)
+            pressure = self.sealed_kpa * np.exp(self.exponent * np.log(self.volume / volume))
+            stiffness: Array = np.square(self.area) * self.exponent * _KPA * pressure / volume
             return stiffness
 
     def energy(self, s: Num) -> Array:
@@ -81,10 +84,9 @@ class AirColumn:
         return replace(self, area=np.multiply(self.area, count), volume=np.multiply(self.volume, count))
 
     def _squeeze(self, s: Num) -> Array:
-        """Return ln(V0/V); NaN outside physics."""
-        squeeze: Array = -np.log1p(np.negative(self.area) * s / self.volume)
-        sound = np.greater(self.volume, 0.0) & np.greater_equal(self.sealed_kpa, 0.0) & np.isfinite(squeeze)
-        return np.where(sound, squeeze, np.nan)
+        """Return ln(V0/V), NaN beyond the volume."""
+        squeeze: Array = np.log(self.volume / (self.volume - np.multiply(self.area, s)))
+        return squeeze
 
 
 @dataclass(frozen=True, slots=True)
