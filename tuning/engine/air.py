@@ -208,14 +208,14 @@ def coil_volume(wire: Num, coil: Num, turns: Num) -> Array:
 def ambient_pressure(altitude: Num) -> Array:
     """Return the standard atmosphere's pressure, kPa absolute, at a height above the sea in m.
 
-    ISO 2533:1975, lowest layer; NaN outside −2 to 11 km.
+    ISO 2533:1975, lowest layer; NaN outside −2 to 11 km (geopotential).
     """
     height = np.asarray(altitude, dtype=np.float64)
     with np.errstate(all="ignore"):
         geopotential = _EARTH_RADIUS * height / (_EARTH_RADIUS + height)
         power = _GRAVITY / (_GAS_CONSTANT * _LAPSE)
         pressure = SEA_LEVEL_KPA * (1.0 - _LAPSE * geopotential / _SEA_LEVEL_KELVIN) ** power
-        return np.where((height >= _LOWEST_M) & (height <= _HIGHEST_M), pressure, np.nan)
+        return np.where((geopotential >= _LOWEST_M) & (geopotential <= _HIGHEST_M), pressure, np.nan)
 
 
 def pressure_at(

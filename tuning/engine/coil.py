@@ -25,6 +25,13 @@ class Coil:
     second_rate: Num | None = None
     crossover: Num | None = None
 
+    def __post_init__(self) -> None:
+        """Refuse half of a dual rate; forget a crossover below zero compression."""
+        if (self.second_rate is None) != (self.crossover is None):
+            raise ValueError("a second rate and its crossover come together")
+        if self.crossover is not None and not np.all(np.greater_equal(self.crossover, 0.0)):
+            object.__setattr__(self, "crossover", np.where(np.less(self.crossover, 0.0), np.nan, self.crossover))
+
     def force(self, s: Num) -> Array:
         """Return the force, N, at travel ``s`` mm."""
         compression = np.maximum(np.add(s, self.preload), 0.0)
@@ -35,11 +42,11 @@ class Coil:
 
     def stiffness(self, s: Num) -> Array:
         """Return dF/ds, N/mm, at travel ``s`` mm: zero while loose."""
-        compression: Array = np.add(s, self.preload, dtype=np.float64)
-        # Zero times the compression, not zero: what is not known stays so.
-        stiffness: Array = np.where(compression >= 0.0, self.rate, 0.0 * compression)
+        compression = np.add(s, self.preload)
+        # heaviside, not a comparison: what is not known stays so.
+        stiffness: Array = self.rate * np.heaviside(compression, 1.0)
         if self.second_rate is not None and self.crossover is not None:
-            beyond = compression >= np.maximum(self.crossover, 0.0)
+            beyond = np.heaviside(compression - self.crossover, 1.0)
             stiffness = stiffness + np.subtract(self.second_rate, self.rate) * beyond
         return stiffness
 
@@ -74,8 +81,8 @@ class TopOut:
 
     def stiffness(self, s: Num) -> Array:
         """Return dF/ds, N/mm, at travel ``s`` mm."""
-        left: Array = np.subtract(s, self.length, dtype=np.float64)
-        return np.where(left < 0.0, self.rate, 0.0 * left)
+        stiffness: Array = self.rate * np.heaviside(np.subtract(self.length, s), 0.0)
+        return stiffness
 
     def energy(self, s: Num) -> Array:
         """Return the work, N·mm, from topped out to travel ``s`` mm: never above zero for s >= 0."""
@@ -102,8 +109,8 @@ class BumpStop:
 
     def stiffness(self, s: Num) -> Array:
         """Return dF/ds, N/mm, at travel ``s`` mm."""
-        beyond: Array = np.subtract(s, self.start, dtype=np.float64)
-        return np.where(beyond >= 0.0, self.rate, 0.0 * beyond)
+        stiffness: Array = self.rate * np.heaviside(np.subtract(s, self.start), 1.0)
+        return stiffness
 
     def energy(self, s: Num) -> Array:
         """Return the work, N·mm, from topped out to travel ``s`` mm."""
