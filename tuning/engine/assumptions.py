@@ -1,11 +1,12 @@
-"""What the engine takes where no reading says, each with its rectangular half-width and where it comes from.
+"""What the engine takes where no reading says, each with its rectangular half-width.
 
-Every value that leans on one of these names it among its contributions.
+Values and sources are those of ``tuning.engine.loads`` and ``tuning.engine.published``. Each is tagged with the reading
+that would replace it, so that a value that leans on it names the reading to take.
 """
 
 from collections.abc import Container, Mapping
-from types import MappingProxyType
 
+from tuning.engine import loads, published
 from tuning.engine.case import Case
 from tuning.engine.errors import EngineInputError
 from tuning.engine.tyres import nominal_diameter
@@ -13,41 +14,75 @@ from tuning.engine.tyres import nominal_diameter
 #: Name → (value, half-width, tag among the contributions).
 Assumed = Mapping[str, tuple[float, float, str]]
 
-#: Front share of what the rider adds. About 40 % on sport and touring bikes in two published sets, 25–35 % sitting
-#: bolt upright; common practice elsewhere.
-RIDER_FRONT_SHARE = MappingProxyType(
-    {
-        "road_sport": (0.42, 0.08),
-        "track": (0.44, 0.08),
-        "naked": (0.38, 0.08),
-        "touring": (0.36, 0.08),
-        "supermoto": (0.36, 0.08),
-    }
-)
-UPRIGHT_SHARE = (0.30, 0.08)
-#: A passenger and luggage sit over the rear axle or behind it: common practice, wide.
-BEHIND_SHARE = (0.08, 0.10)
-#: Steering axis from the vertical, degrees: the range of road and off-road bikes (common practice).
-USUAL_RAKE = (25.5, 3.0)
-#: Front and rear radius told apart by no reading: alike, give or take the usual difference, mm (common practice).
-RADII_APART = 20.0
-#: Half-width of a radius taken from the size on the sidewall, mm: road tyres squash some 7–9 mm under load (from
-#: memory, no page seen), so the middle of nominal and loaded is taken.
-SQUASH = 4.0
+#: Assumed input → (its default among the loads, the reading that would replace it).
+_BY_CLASS: Mapping[str, tuple[str, str]] = {
+    "bike_mass": ("bike_mass", "bike_mass"),
+    "bike_front_share": ("bike_front_share", "scale_bike_alone.front"),
+    "rider_front_share": ("rider_front_share", "scale_rider_aboard.front"),
+    "passenger_front_share": ("passenger_front_share", "scale_rider_aboard.front"),
+    "luggage_front_share": ("luggage_front_share", "scale_rider_aboard.front"),
+    "unsprung_mass.front": ("unsprung_front", "unsprung_mass.front"),
+    "unsprung_mass.rear": ("unsprung_rear", "unsprung_mass.rear"),
+    "com_height_ridden": ("com_height_ridden", "com_height_rider"),
+    "tyre_grip": ("grip", "tyre_grip"),
+}
+#: Figures of the chassis: each is assumed where it is missing, and the reading that would replace it.
+_CHASSIS: Mapping[str, str] = {
+    "rake": "rake",
+    "wheelbase": "wheelbase",
+    "fork_offset": "fork_offset",
+    "wheel_radius.front": "wheel_radius.front",
+    "wheel_radius.rear": "wheel_radius.rear",
+    "stroke.front": "stroke.front",
+    "stroke.rear": "stroke.rear",
+}
+#: Air exponent of quick travel: 1.2 to 1.4 (common practice).
+RIDING_EXPONENT = (1.3, 0.1)
 
 
 def assumptions_for(case: Case, given: Container[str]) -> Assumed:
     """Return the assumptions for what a case leaves out. ``given``: the inputs it has."""
-    share, share_half_width = RIDER_FRONT_SHARE.get(case.discipline, UPRIGHT_SHARE)
-    found = {"rider_front_share": (share, share_half_width, "rider_front_share")}
-    for load in ("passenger", "luggage"):
-        found[f"{load}_front_share"] = (*BEHIND_SHARE, f"{load}_mass_front_share")
-    found["rake"] = (*USUAL_RAKE, "usual_rake")
-    found["radii_alike"] = (0.0, RADII_APART, "radii_alike")
-    for end, size in case.tyre_size.items():
-        try:
-            radius = nominal_diameter(size) / 2
-        except EngineInputError:
-            continue
-        found[f"wheel_radius.{end}"] = (radius - SQUASH, SQUASH, f"tyre_size.{end}")
-    return {name: row for name, row in found.items() if name not in given}
+    found = {
+        name: (*loads.usual(known, case.discipline), tag)
+        for name, (known, tag) in _BY_CLASS.items()
+        if name not in given
+    }
+    found |= _chassis(case, given)
+    if "oil_level" in given or "air_volume.front" in given or "oil_level.left" in given:
+        found["riding_exponent"] = (*RIDING_EXPONENT, "air_exponent")
+    return found
+
+
+def _chassis(case: Case, given: Container[str]) -> Assumed:
+    usual = published.usual(case.discipline)
+    sizes = {end for end in case.tyre_size if nominal(case, end) is not None}
+    found: dict[str, tuple[float, float, str]] = {}
+
+    def take(name: str, tag: str) -> None:
+        value, half_width = usual[name]
+        found[name] = (float(value), float(half_width), tag)
+
+    for name, tag in _CHASSIS.items():
+        quantity, _, end = name.partition(".")
+        known = name in given or (quantity == "wheel_radius" and (end in sizes or f"roll_out.{end}" in given))
+        if not known:
+            take(name, tag)
+    for end in ("front", "rear"):
+        take(f"travel_share.{end}", "geometry_state")
+        if end in sizes and f"wheel_radius.{end}" not in given and f"roll_out.{end}" not in given:
+            take(f"squash.{end}", f"wheel_radius.{end}")
+    if ("swingarm_length" in given) != ("swingarm_angle" in given):
+        take("swingarm_share", "swingarm_length")
+        take("swingarm_angle", "swingarm_angle")
+    return found
+
+
+def nominal(case: Case, end: str) -> float | None:
+    """Return the nominal diameter of an end's tyre, mm; None where its size is not told or states no aspect."""
+    size = case.tyre_size.get(end)
+    if not size:
+        return None
+    try:
+        return nominal_diameter(size)
+    except EngineInputError:
+        return None

@@ -1,13 +1,13 @@
 """Cases in, derivations out: one vectorised pass over all cases of one architecture."""
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import islice
 from types import MappingProxyType
 
 from tuning.engine.case import Case
 from tuning.engine.checks import check_derived
 from tuning.engine.derivation import ENGINE_VERSION, Derivation, Derived
-from tuning.engine.geometry import derive_geometry
+from tuning.engine.geometry import chassis_of, derive_geometry
 from tuning.engine.pack import Pack
 from tuning.engine.propagate import Value, finalise
 from tuning.engine.rates import derive_rates
@@ -20,7 +20,13 @@ from tuning.engine.validate import require_sound
 #: How many cases go through one pass: bounds the memory of a batch.
 CHUNK = 500
 
-_STEPS: tuple[Callable[[Pack], Iterator[Value]], ...] = (derive_sag, derive_rates, derive_reserve, derive_geometry)
+
+def values_of(pack: Pack) -> Iterator[Value]:
+    """Yield every value of a pack, measured ones first."""
+    yield from derive_sag(pack)
+    yield from derive_rates(pack)
+    yield from derive_reserve(pack)
+    yield from derive_geometry(pack, chassis_of(pack))
 
 
 def derive(case: Case, *, uncertain: bool = True) -> Derivation:
@@ -51,7 +57,7 @@ def derive_many(cases: Iterable[Case], *, uncertain: bool = True) -> Iterator[De
 
 def _derive(cases: Sequence[Case], uncertain: bool) -> list[Derivation]:
     pack = Pack(cases, uncertain=uncertain)
-    found = finalise(pack, [value for step in _STEPS for value in step(pack)])
+    found = finalise(pack, values_of(pack))
     return [_derivation(case, values) for case, values in zip(cases, found, strict=True)]
 
 

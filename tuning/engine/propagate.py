@@ -21,25 +21,25 @@ OK, AT_LEAST, AT_MOST, CANNOT_STATE, REFUSED, ABSENT = range(6)
 SMALLEST_SHARE = 1e-3
 
 
+class Each(tuple[object, ...]):
+    """A parameter that differs from document to document: one item each."""
+
+
 @dataclass(frozen=True, slots=True)
 class Value:
     """One derived value of every document of a pack.
 
     numbers: (D, C) or (D, 1); a document whose nominal is NaN has no such value, unless its status says that it
-    cannot be stated. status: one code, or (D, 1) of them. params: by name, one for all or ``Each``; None leaves the
-    name out.
+    cannot be stated. status: one code, or (D, 1) of them. formula: its id, one for all or ``Each``. params: by name,
+    one for all or ``Each``; None leaves the name out.
     """
 
     key: str
     numbers: Array
     unit: str
-    formula: str
+    formula: "str | Each"
     status: "int | np.ndarray[tuple[int, ...], np.dtype[np.int64]]" = OK
     params: Mapping[str, object] = field(default_factory=dict)
-
-
-class Each(tuple[object, ...]):
-    """A parameter that differs from document to document: one item each."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +99,7 @@ def finalise(pack: Pack, values: Iterable[Value]) -> list[dict[str, Derived]]:
                 half_width=widths[place][document] if stated else None,
                 unit=row.unit,
                 status=STATUSES[code],
-                formula=row.formula,
+                formula=str(row.formula[document]) if isinstance(row.formula, Each) else row.formula,
                 contributions=_ranked(pack, made.shares[place, document], order[place, document]) if stated else (),
                 params=params,
             )
