@@ -1,8 +1,8 @@
 """Whether the front tyre clears what it moves towards, with the fork at the end of its stroke.
 
 The gap is the client's: from the tyre to the nearest part on the chassis side (lower yoke, fairing, headlamp) with
-the bike at a known travel. Legs that went up and a larger tyre take from it. A mudguard rides with the wheel: only the
-tyre's growth takes from that gap. mm; floats or arrays that broadcast; NaN where something is not known.
+the bike at a known travel. Legs that went up and a larger tyre take from it. A mudguard rides with the wheel: only
+the tyre's growth takes from that gap. mm; floats or arrays that broadcast; NaN where something is not known.
 """
 
 from dataclasses import dataclass
@@ -20,9 +20,9 @@ class Clearance:
     """What is left at full compression.
 
     left: mm, negative where they meet. at_least: the part lies off the fork's line, so that ``left`` is a lower bound
-    for a fork that does not bend, and clay or a check with the spring out must decide. enough: NEEDED or more is left,
-    and nothing else needs looking at. most_up: how far the legs may be moved up in all since the gap was measured, mm;
-    negative where they must come down.
+    for a fork that does not bend, and clay or a check with the spring out must decide. enough: NEEDED or more is
+    left, and nothing else needs looking at. most_up: how far the legs may be moved up in all since the gap was
+    measured, mm; negative where they must come down.
     """
 
     left: Array
