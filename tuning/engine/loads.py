@@ -14,6 +14,7 @@ import numpy.typing as npt
 
 from tuning.engine.arrays import Array, Num
 from tuning.engine.case import DISCIPLINES
+from tuning.engine.plane import Chassis, attitude
 from tuning.engine.units import STANDARD_GRAVITY
 
 
@@ -290,6 +291,60 @@ def axial_fork_load(front_load: Num, unsprung_front: Num, rake: Num) -> Array:
 def rear_sprung_load(rear_load: Num, unsprung_rear: Num) -> Array:
     """Return the vertical force on the rear springs in wheel terms at rest, N: N_r − m_ur g."""
     return np.asarray(rear_load - np.asarray(unsprung_rear) * STANDARD_GRAVITY, dtype=np.float64)
+
+
+@dataclass(frozen=True, slots=True)
+class Body:
+    """What the springs carry and what they do not: whole mass, unsprung masses, the sprung mass's centre.
+
+    ``x``, ``z``: in chassis coordinates (plane.py), so that one body serves every attitude of its bike.
+    """
+
+    mass: Array
+    unsprung_front: Array
+    unsprung_rear: Array
+    x: Array
+    z: Array
+
+    @property
+    def sprung(self) -> Array:
+        """The mass on the springs, kg."""
+        return self.mass - self.unsprung_front - self.unsprung_rear
+
+
+def body_at_rest(
+    chassis: Chassis,
+    *,
+    mass: Num,
+    l_f: Num,
+    h: Num,
+    unsprung_front: Num,
+    unsprung_rear: Num,
+    front_travel: Num | None = None,
+    rear_travel: Num | None = None,
+    fork_position: Num = 0.0,
+    rear_height: Num = 0.0,
+    front_radius: Num | None = None,
+    rear_radius: Num | None = None,
+) -> Body:
+    """Return the body of a bike that stands at rest with rider, whole centre of mass l_f behind the front contact.
+
+    Travels from topped out (None: as published) and the other arguments are those of ``attitude``, in the state in
+    which l_f and h hold. NaN where the centre of mass lies outside the wheelbase or not above ground.
+    """
+    still = attitude(chassis, front_travel, rear_travel, fork_position, rear_height, front_radius, rear_radius)
+    with np.errstate(all="ignore"):
+        whole, front, rear = (np.asarray(each, np.float64) for each in (mass, unsprung_front, unsprung_rear))
+        ahead = still.wheelbase - l_f
+        sound = (ahead > 0) & (np.asarray(l_f) > 0) & (np.asarray(h) > 0) & (front >= 0) & (rear >= 0)
+        sprung = whole - front - rear
+        sprung = np.where(sound & (sprung > 0), sprung, np.nan)
+        along = (whole * ahead - front * still.wheelbase) / sprung
+        up = (whole * h - front * still.front_radius - rear * still.rear_radius) / sprung - still.rear_radius
+        cosine, sine = np.cos(still.pitch), np.sin(still.pitch)
+        x = still.rear_x + along * cosine - up * sine
+        z = still.rear_z + along * sine + up * cosine
+    return Body(whole, front, rear, x, z)
 
 
 def _positive(number: Num) -> Array:
