@@ -2,19 +2,20 @@
 
 import hashlib
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import asdict, fields
 from typing import Any
 
 from tuning.engine.case import Adjuster, Case, Reading
 from tuning.engine.derivation import Check, Derivation, Derived
 from tuning.engine.errors import EngineInputError, Fault
+from tuning.engine.shape import is_number, pairs_of
+from tuning.engine.validate import told
 
 CASE_SCHEMA = 1
+DERIVATION_SCHEMA = 1
 #: Fields younger than stored cases: left out while empty, so that the hash of an old case stays what it was.
 _YOUNGER = ("leverage_table", "settle_frames")
-#: Most rows of a table of pairs.
-MOST_PAIRS = 2000
 
 
 def case_to_json(case: Case) -> dict[str, Any]:
@@ -45,19 +46,19 @@ def input_hash(case: Case) -> str:
 
 def _build(kind: type[Any], row: Any, path: str, faults: list[Fault]) -> Any | None:
     if not isinstance(row, Mapping):
-        faults.append(Fault(path, row, "not_an_object"))
+        faults.append(Fault(path, told(row), "not_an_object"))
         return None
     known = {f.name: f for f in fields(kind)}
     found = len(faults)
     for name in row:
         if name not in known:
-            faults.append(Fault(f"{path}.{name}", row[name], "unknown_field", {"known": tuple(known)}))
+            faults.append(Fault(f"{path}.{told(name)}", told(row[name]), "unknown_field", {"known": tuple(known)}))
     for name, spec in known.items():
         if name not in row:
             continue
         wanted = str(spec.type)
         value = row[name]
-        number = isinstance(value, (int, float)) and not isinstance(value, bool)
+        number = is_number(value)
         fits = (
             (wanted.startswith("<class 'str'") and isinstance(value, str))
             or (wanted.startswith("<class 'int'") and isinstance(value, int) and not isinstance(value, bool))
@@ -65,74 +66,58 @@ def _build(kind: type[Any], row: Any, path: str, faults: list[Fault]) -> Any | N
             or (wanted == "float | None" and (number or value is None))
         )
         if not fits:
-            faults.append(Fault(f"{path}.{name}", value, "wrong_type", {"wanted": wanted}))
+            faults.append(Fault(f"{path}.{name}", told(value), "wrong_type", {"wanted": wanted}))
     if len(faults) > found:
         return None
     try:
         return kind(**row)
     except TypeError:
         missing = [name for name in known if name not in row]
-        faults.append(Fault(path, dict(row), "missing_field", {"missing": tuple(missing)}))
+        faults.append(Fault(path, told(row), "missing_field", {"missing": tuple(missing)}))
         return None
 
 
-def _is_number(value: Any) -> bool:
-    return isinstance(value, (int, float)) and not isinstance(value, bool)
-
-
-def _pairs(value: Any, path: str, faults: list[Fault]) -> tuple[tuple[float, float], ...]:
-    """Return a list of pairs of numbers as tuples; anything else is a fault."""
-    if not isinstance(value, list):
-        faults.append(Fault(path, value, "not_a_list"))
-        return ()
-    if len(value) > MOST_PAIRS:
-        faults.append(Fault(path, len(value), "too_many", {"most": MOST_PAIRS}))
-        return ()
-    rows = []
-    for index, row in enumerate(value):
-        if isinstance(row, list) and len(row) == 2 and all(_is_number(number) for number in row):
-            rows.append((row[0], row[1]))
-        else:
-            faults.append(Fault(f"{path}[{index}]", row, "wrong_type", {"wanted": "pair of numbers"}))
-    return tuple(rows)
+def _sound(rows: Iterable[tuple[float, float] | None]) -> tuple[tuple[float, float], ...]:
+    return tuple(row for row in rows if row is not None)
 
 
 def case_from_json(document: Any) -> Case:
     """Return the case a document describes. Raises EngineInputError listing every fault with its path."""
     faults: list[Fault] = []
     if not isinstance(document, Mapping):
-        raise EngineInputError([Fault("", document, "not_an_object")])
+        raise EngineInputError([Fault("", told(document), "not_an_object")])
     if document.get("schema") != CASE_SCHEMA:
-        faults.append(Fault("schema", document.get("schema"), "unknown_schema", {"known": (CASE_SCHEMA,)}))
+        faults.append(Fault("schema", told(document.get("schema")), "unknown_schema", {"known": (CASE_SCHEMA,)}))
     rows: dict[str, tuple[Any, ...]] = {}
     for name, kind in (("readings", Reading), ("adjusters", Adjuster)):
         given = document.get(name, [])
         if not isinstance(given, list):
-            faults.append(Fault(name, given, "not_a_list"))
+            faults.append(Fault(name, told(given), "not_a_list"))
             given = []
         built = [_build(kind, row, f"{name}[{index}]", faults) for index, row in enumerate(given)]
         rows[name] = tuple(row for row in built if row is not None)
     texts = ("discipline", "front_architecture", "rear_architecture", "load_state")
     for name in texts:
         if not isinstance(document.get(name, "solo" if name == "load_state" else None), str):
-            faults.append(Fault(name, document.get(name), "wrong_type", {"wanted": "text"}))
+            faults.append(Fault(name, told(document.get(name)), "wrong_type", {"wanted": "text"}))
     maps: dict[str, dict[str, str]] = {}
     for name in ("answers", "tyre_size"):
         given = document.get(name, {})
         if not isinstance(given, Mapping) or not all(isinstance(v, str) for v in given.values()):
-            faults.append(Fault(name, given, "wrong_type", {"wanted": "texts by name"}))
+            faults.append(Fault(name, told(given), "wrong_type", {"wanted": "texts by name"}))
             given = {}
         maps[name] = dict(given)
-    table = _pairs(document.get("leverage_table", []), "leverage_table", faults)
+    table = pairs_of(document.get("leverage_table", []), "leverage_table", faults)
     frames: dict[str, tuple[tuple[float, float], ...]] = {}
     given = document.get("settle_frames", {})
     if isinstance(given, Mapping):
-        frames = {str(end): _pairs(rows, f"settle_frames.{end}", faults) for end, rows in given.items()}
+        for end, rows in given.items():
+            frames[str(end)] = _sound(pairs_of(rows, f"settle_frames.{told(end)}", faults))
     else:
         faults.append(Fault("settle_frames", given, "not_an_object"))
     for name in document:
         if name not in {"schema", "readings", "adjusters", *texts, *maps, *_YOUNGER}:
-            faults.append(Fault(name, document[name], "unknown_field"))
+            faults.append(Fault(str(told(name)), told(document[name]), "unknown_field"))
     if faults:
         raise EngineInputError(faults)
     return Case(
@@ -144,7 +129,7 @@ def case_from_json(document: Any) -> Case:
         adjusters=rows["adjusters"],
         answers=maps["answers"],
         tyre_size=maps["tyre_size"],
-        leverage_table=table,
+        leverage_table=_sound(table),
         settle_frames=frames,
     )
 
@@ -152,6 +137,7 @@ def case_from_json(document: Any) -> Case:
 def derivation_to_json(derivation: Derivation) -> dict[str, Any]:
     """Return a derivation as plain JSON values."""
     return {
+        "schema": DERIVATION_SCHEMA,
         "engine_version": derivation.engine_version,
         "input_hash": derivation.input_hash,
         "values": [_plain(asdict(value)) for value in derivation.values.values()],

@@ -105,6 +105,17 @@ _ALL = (
 UNITS: Mapping[str, Unit] = MappingProxyType({unit.id: unit for unit in _ALL})
 
 
+def units_of(dimension: str) -> tuple[str, ...]:
+    """Return the ids of the units a quantity of this dimension may be given in, the canonical one first.
+
+    A bare count (years) is given in ones: clicks and turns count something else.
+    """
+    canonical = CANONICAL[dimension]
+    if dimension == "count":
+        return (canonical,)
+    return (canonical, *(one.id for one in _ALL if one.dimension == dimension and one.id != canonical))
+
+
 def unit(unit_id: str, path: str = "unit") -> Unit:
     """Return the unit with this id. Raises EngineInputError (``unknown_unit``) for any other text."""
     try:
