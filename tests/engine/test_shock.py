@@ -57,7 +57,7 @@ def test_equal_wheel_rate_at_both_ends() -> None:
 def test_a_falling_leverage_by_hand() -> None:
     # LR from 3 to 2 over 100 mm, at 100 mm: u = 100 ln 1.5 = 40.5465 mm; 50 N/mm with 10 mm preload →
     # F_s = 2527.326 N, F_w = 1263.663 N, k_w = (50 + 2527.326 × 0.01)/4 = 18.8183 N/mm,
-    # energy 25 (50.5465² − 10²) = 61 373.8 N·mm
+    # energy 25 (50.5465² − 10²) = 61 373.7 N·mm
     law = RearLaw(Linear(3.0, 2.0, 100.0), Coil(50.0, 10.0))
     assert float(law.force(100.0)) == pytest.approx(1263.663, abs=1e-3)
     assert float(law.stiffness(100.0)) == pytest.approx(18.8183, abs=1e-4)

@@ -5,6 +5,7 @@ twin-shock and cantilever rear ends are all cases of LR(z), and all three forms 
 that is not positive is no linkage: NaN.
 """
 
+import math
 from dataclasses import dataclass, field
 from typing import Protocol
 
@@ -147,7 +148,9 @@ class Table:
         width = np.diff(z)
         with np.errstate(all="ignore"):
             slopes = np.where(width > 0, np.diff(lr) / width, 0.0 * width)
-        u = np.cumsum(_strokes(width, lr[..., :-1], slopes), axis=-1)
+            # one a knot, so that all four are picked from alike; past the last knot there is nothing
+            slopes = np.concatenate([slopes, np.nan * slopes[..., :1]], axis=-1)
+        u = np.cumsum(_strokes(width, lr[..., :-1], slopes[..., :-1]), axis=-1)
         u = np.concatenate([0.0 * u[..., :1], u], axis=-1)
         for name, value in (("_z", z), ("_lr", lr), ("_slopes", slopes), ("_u", u)):
             object.__setattr__(self, name, value)
@@ -155,41 +158,33 @@ class Table:
         object.__setattr__(self, "_u", u - self._strokes_at(np.zeros(z.shape[:-1]))[..., None])
 
     def _segment(self, x: Num, knots: Array) -> tuple[Array, npt.NDArray[np.intp]]:
-        """Return ``x``, NaN outside the knots, in the full shape, and the segment each value is in."""
-        x = np.asarray(x, dtype=np.float64)
-        x = x + np.zeros(knots.shape[:-1])
+        """Return ``x`` in the full shape, NaN past the knots, and where its segment lies in the tables laid flat."""
+        lead, count = knots.shape[:-1], knots.shape[-1]
+        x = np.asarray(x, dtype=np.float64) + np.zeros(lead)
         with np.errstate(invalid="ignore"):
             inside = (x >= knots[..., 0]) & (x <= knots[..., -1])
             # at a kink the shallower side, but at the very first point the table's own side
             at = (x >= knots[..., 1]).astype(np.intp)
-            for k in range(2, knots.shape[-1] - 1):
+            for k in range(2, count - 1):
                 at += x > knots[..., k]
+        at += count * np.arange(math.prod(lead)).reshape(lead)
         return np.where(inside, x, np.nan), at
-
-    @staticmethod
-    def _pick(values: Array, at: npt.NDArray[np.intp]) -> Array:
-        if values.ndim == 1:
-            return np.asarray(values[at])
-        spread = values.reshape((1,) * (at.ndim + 1 - values.ndim) + values.shape)
-        return np.take_along_axis(spread, at[..., None], axis=-1)[..., 0]
 
     def _strokes_at(self, z: Num) -> Array:
         z, at = self._segment(z, self._z)
-        along = z - self._pick(self._z, at)
-        return self._pick(self._u, at) + _strokes(along, self._pick(self._lr, at), self._pick(self._slopes, at))
+        return self._u.take(at) + _strokes(z - self._z.take(at), self._lr.take(at), self._slopes.take(at))
 
     def ratio(self, z: Num) -> Array:
         z, at = self._segment(z, self._z)
-        return self._pick(self._lr, at) + self._pick(self._slopes, at) * (z - self._pick(self._z, at))
+        return self._lr.take(at) + self._slopes.take(at) * (z - self._z.take(at))
 
     def slope(self, z: Num) -> Array:
         z, at = self._segment(z, self._z)
-        return self._pick(self._slopes, at) + 0.0 * z
+        return self._slopes.take(at) + 0.0 * z
 
     def shock_travel(self, z: Num) -> Array:
         return self._strokes_at(z)
 
     def wheel_travel(self, u: Num) -> Array:
         u, at = self._segment(u, self._u)
-        along = _travels(u - self._pick(self._u, at), self._pick(self._lr, at), self._pick(self._slopes, at))
-        return self._pick(self._z, at) + along
+        return self._z.take(at) + _travels(u - self._u.take(at), self._lr.take(at), self._slopes.take(at))

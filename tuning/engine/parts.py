@@ -280,4 +280,5 @@ def _between(seat: Seat, aim: Aim, rate: Array, alone: tuple[Array, Array], aboa
 
 def _reached(seat: Seat, rate: Array, load: Num, s: Num) -> Array:
     """Return the preload for a sag of ``s``, or a very loose one where no coil lets the end go that deep."""
-    return np.where(seat.carries(s, load) < 0.0, _SLACK, _preload(seat, rate, load, s))
+    carried = seat.carries(s, load)
+    return np.where(carried < 0.0, _SLACK, carried / rate - seat.compression(s))
