@@ -44,11 +44,30 @@ SYMPTOMS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
         "braking": ("brake_dive", "brake_bottoms", "rear_hops_braking", "chatter_braking"),
         "turn_in": ("slow_turn_in", "falls_in", "nervous_turn_in"),
-        "mid_corner": ("runs_wide_mid", "front_vague", "wallows"),
-        "exit": ("runs_wide_exit", "rear_squats", "rear_slides", "headshake_exit"),
+        "mid_corner": ("runs_wide_mid", "front_vague", "tucks", "chatter_mid", "rear_skips_mid", "wallows"),
+        "exit": ("runs_wide_exit", "rear_squats", "rear_slides", "rear_skips_exit", "headshake_exit"),
         "straight": ("twitchy", "weaves", "floats"),
-        "bumps": ("harsh_single", "harsh_series", "packs_down", "pogo", "rear_kicks", "bottoms_bumps", "tops_out"),
-        "general": ("too_tall", "too_low", "feels_stiff", "feels_soft"),
+        "bumps": (
+            "harsh_single",
+            "harsh_series",
+            "packs_down",
+            "pogo",
+            "rear_kicks",
+            "bottoms_bumps",
+            "tops_out",
+            "bottoms_landing",
+            "harsh_landing",
+            "kicks_landing",
+        ),
+        "general": (
+            "too_tall",
+            "too_low",
+            "feels_stiff",
+            "feels_soft",
+            "rear_tyre_torn",
+            "rear_tyre_cold",
+            "not_right",
+        ),
     }
 )
 SYMPTOM_IDS = frozenset(symptom for group in SYMPTOMS.values() for symptom in group)

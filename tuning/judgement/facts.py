@@ -45,7 +45,8 @@ def adjusters(case: Case, end: str, *kinds: str) -> tuple[Adjuster, ...]:
     return ()
 
 
-def _verdict(item: Finding | None) -> str:
+def verdict(item: Finding | None) -> str:
+    """Return a finding's verdict as a fact; one that cannot tell for lack of a number is unknown, else in band."""
     if item is None or (item.verdict == "cannot_tell" and item.decide == item.key):
         return "unknown"
     return "in_band" if item.verdict == "cannot_tell" else item.verdict
@@ -54,7 +55,7 @@ def _verdict(item: Finding | None) -> str:
 def _rate(alone: Finding | None, rider: Finding | None) -> str:
     """Judge the spring by the pair of sags: bike alone on one side of its band while the rider's is right or on the
     other side. Springs cost money, so only a certain bike-alone sag speaks."""
-    first, second = _verdict(alone), _verdict(rider)
+    first, second = verdict(alone), verdict(rider)
     if alone is None or "unknown" in (first, second):
         return "unknown"
     if alone.certain and first == "below" and second in ("in_band", "above"):
@@ -100,14 +101,15 @@ def _wishes(dossier: Dossier, end: str, table: Mapping[str, str]) -> set[str]:
     return found
 
 
-def _position(dossier: Dossier, end: str) -> str:
-    shares = [dossier.derivation.get(f"clicker_position.{a.key}") for a in adjusters(dossier.case, end, "rebound")]
+def position(dossier: Dossier, end: str, *kinds: str) -> tuple[str, float | None]:
+    """Return where the end's dampers of the first of ``kinds`` stand, with the share of the range that says so."""
+    shares = [dossier.derivation.get(f"clicker_position.{a.key}") for a in adjusters(dossier.case, end, *kinds)]
     values = [share.value for share in shares if share is not None and share.value is not None]
     if not values:
-        return "unknown"
+        return "unknown", None
     if min(values) <= NEAR_END:
-        return "closed"
-    return "open" if max(values) >= 1 - NEAR_END else "middle"
+        return "closed", min(values)
+    return "open" if max(values) >= 1 - NEAR_END else "middle", max(values)
 
 
 def _reserve(dossier: Dossier, item: Finding | None, end: str) -> str:
@@ -116,7 +118,7 @@ def _reserve(dossier: Dossier, item: Finding | None, end: str) -> str:
         value = dossier.derivation.get(f"reserve_{ride}.{end}")
         if value is not None and value.status == "at_most":
             return "bottomed"
-    return _verdict(item)
+    return verdict(item)
 
 
 def facts_of(dossier: Dossier, findings: Iterable[Finding], end: str) -> dict[str, str]:
@@ -132,7 +134,7 @@ def facts_of(dossier: Dossier, findings: Iterable[Finding], end: str) -> dict[st
     wishes = {rebound, compression} & {"firmer", "softer"}
     return {
         "legs": {"": "unknown", "passes": "even"}.get(legs, "unequal"),
-        "rider": _verdict(rider),
+        "rider": verdict(rider),
         "rate": _rate(finding(rows, "sag_bike_alone", end), rider),
         "room_more": more,
         "room_less": less,
@@ -142,7 +144,7 @@ def facts_of(dossier: Dossier, findings: Iterable[Finding], end: str) -> dict[st
         "damping_wish": "yes" if wishes else "no",
         "rebound_wish": rebound,
         "compression_wish": compression,
-        "rebound_at": _position(dossier, end),
+        "rebound_at": position(dossier, end, "rebound")[0],
         "steering": _wish({_STEERING[s.id] for s in dossier.symptoms if s.id in _STEERING}),
         "fork_position": "yes" if adjusters(case, "front", "fork_position") else "no",
     }

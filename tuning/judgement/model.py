@@ -39,6 +39,8 @@ class Dossier:
     budget: str = "none"
     #: Free text of the client, searched for safety words.
     words: str = ""
+    #: What the last round changed, ``end.kind`` → "more" | "less"; the answer ``outcome`` says how that went.
+    tried: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +87,66 @@ class Said:
 
     id: str
     params: Mapping[str, object] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """One sign that spoke for (weight above zero) or against a cause: its name, the end it was read at ("" for the
+    whole bike), the state it showed, and the sentence that says so with the value that spoke. by: id of the rule, or
+    of the kind of cause, whose clause it is."""
+
+    sign: str
+    end: str
+    state: str
+    weight: float
+    said: Said
+    by: str
+
+
+@dataclass(frozen=True, slots=True)
+class Decider:
+    """The unknown sign that would tell two causes apart best.
+
+    ask: what to read, answer, set or try, as ``quantity.end``, ``answer.…``, ``setting.…``, ``stop.…`` or
+    ``trial.…``. swing: how far its possible states move the lead of the first cause over the second. turns: the
+    states that would put the second ahead of the first. between: keys of the two causes.
+    """
+
+    sign: str
+    end: str
+    ask: str
+    swing: float
+    turns: tuple[str, ...]
+    between: tuple[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Cause:
+    """One possible cause of what the rider feels, with all that speaks for and against it.
+
+    id: kind of cause; score: prior plus the weights of the evidence, on a scale of natural logarithms of odds, to
+    be compared with the other causes of the same case only; statements: how it makes what is felt, one for each
+    rule; rules and symptoms: which spoke; sources: who says so in print; opposed_by: keys of listed causes that say
+    the very opposite (print disagrees; both are shown); inspect: to be looked at before anything is adjusted.
+    """
+
+    id: str
+    end: str
+    score: float
+    prior: float
+    statements: tuple[Said, ...]
+    evidence_for: tuple[Evidence, ...]
+    evidence_against: tuple[Evidence, ...]
+    rules: tuple[str, ...]
+    symptoms: tuple[str, ...]
+    sources: tuple[str, ...]
+    opposed_by: tuple[str, ...] = ()
+    inspect: bool = False
+    decide: Decider | None = None
+
+    @property
+    def key(self) -> str:
+        return f"{self.id}.{self.end}" if self.end else self.id
 
 
 @dataclass(frozen=True, slots=True)
