@@ -1,0 +1,163 @@
+"""The bike as the readings describe it: springs, loads and plane together, and the same bike after a change."""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from tuning.engine.air import AirColumn, AirFork
+from tuning.engine.arrays import Array, Num
+from tuning.engine.case import FRONT_REFUSED
+from tuning.engine.coil import Coil
+from tuning.engine.ends import End, front_end, rear_end
+from tuning.engine.fork import equilibrium
+from tuning.engine.loads import WheelMasses, axial_fork_load, rear_sprung_load, wheel_masses
+from tuning.engine.pack import Pack
+from tuning.engine.published import Filled
+from tuning.engine.rates import added_loads
+from tuning.engine.units import STANDARD_GRAVITY
+
+
+@dataclass(frozen=True, slots=True)
+class Bike:
+    """One bike, loaded as its case says; arrays (D, C).
+
+    alone, aboard: what a scale under each wheel shows, kg. unsprung: front and rear, kg. rake: as published or usual,
+    radians. height_share: of the centre of mass with the rider aboard, of the wheelbase. fork_position, rear_height:
+    mm moved up since the readings were taken.
+    """
+
+    front: End
+    rear: End
+    filled: Filled
+    alone: WheelMasses
+    aboard: WheelMasses
+    unsprung: tuple[Array, Array]
+    rake: Array
+    height_share: Array
+    grip: Array
+    exponent: Array
+    fork_position: Num = 0.0
+    rear_height: Num = 0.0
+
+    def at_rest(self, *, rider: bool) -> tuple[Array, Array]:
+        """Return (front, rear) travel, mm, where the springs carry the bike alone or with the rider aboard."""
+        ends = (self.front, self.rear)
+        return tuple(  # type: ignore[return-value]
+            equilibrium(end.law, end.load_aboard if rider else end.load_alone, end.stroke) for end in ends
+        )
+
+
+def bike_of(pack: Pack, filled: Filled) -> Bike | None:
+    """Return the bikes of a pack; None where no model of their architecture is here (named refusals)."""
+    if pack.front_architecture in FRONT_REFUSED:
+        return None
+    rake = filled.chassis.rake
+    unsprung = tuple(np.asarray(pack.usual(f"unsprung_mass.{end}")) for end in ("front", "rear"))
+    alone, aboard = masses_of(pack)
+    fork = [axial_fork_load(wheels.front * STANDARD_GRAVITY, unsprung[0], rake) for wheels in (alone, aboard)]
+    axle = [rear_sprung_load(wheels.rear * STANDARD_GRAVITY, unsprung[1]) for wheels in (alone, aboard)]
+    return Bike(
+        front=front_end(pack, fork[0], fork[1]),
+        rear=rear_end(pack, axle[0], axle[1]),
+        filled=filled,
+        alone=alone,
+        aboard=aboard,
+        unsprung=(unsprung[0], unsprung[1]),
+        rake=np.asarray(rake),
+        height_share=_height_share(pack, filled, alone, aboard),
+        grip=pack.usual("tyre_grip"),
+        exponent=pack.usual("riding_exponent") if pack.has("assumed.riding_exponent") else np.array([[1.3]]),
+    )
+
+
+def masses_of(pack: Pack) -> tuple[WheelMasses, WheelMasses]:
+    """Return what is on each wheel, kg: the bike alone, and as loaded; scales replace the guesses."""
+    alone = wheel_masses(
+        pack.usual("bike_mass"),
+        pack.first("bike_front_share", "assumed.bike_front_share"),
+        pack.get("scale_bike_alone.front"),
+        pack.get("scale_bike_alone.rear"),
+    )
+    added = added_loads(pack)
+    front, rear = (
+        np.where(
+            np.isnan(pack.get(f"scale_rider_aboard.{end}")), base + added[end], pack.get(f"scale_rider_aboard.{end}")
+        )
+        for end, base in (("front", alone.front), ("rear", alone.rear))
+    )
+    return alone, WheelMasses(front, rear, alone.weighed)
+
+
+def _height_share(pack: Pack, filled: Filled, alone: WheelMasses, aboard: WheelMasses) -> Array:
+    share = pack.usual("com_height_ridden")
+    bike, rider = pack.get("com_height_bike"), pack.get("com_height_rider")
+    whole = (bike * alone.mass + rider * (aboard.mass - alone.mass)) / aboard.mass / filled.chassis.wheelbase
+    return np.where(np.isnan(whole), share, whole)
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What is changed on a bike; floats or arrays (D, 1), as differences from how it stands.
+
+    Preload in mm at the spring, all springs of the end alike; rate: the new rate of each spring, N/mm, NaN for as it
+    is; oil: mm the oil is raised (the gap made smaller) in each leg; pressure: kPa in the main chamber;
+    fork_position: mm the legs go up; rear_height: mm the rear goes up; loads: kg more at the front and rear wheel.
+    """
+
+    front_preload: Num = 0.0
+    rear_preload: Num = 0.0
+    front_rate: Num = np.nan
+    rear_rate: Num = np.nan
+    oil: Num = 0.0
+    pressure: Num = 0.0
+    fork_position: Num = 0.0
+    rear_height: Num = 0.0
+    front_load: Num = 0.0
+    rear_load: Num = 0.0
+
+
+def changed(bike: Bike, change: Change) -> Bike:
+    """Return the bike after a change. A new spring is taken to be fitted with the preload of the old one."""
+    aboard = WheelMasses(
+        bike.aboard.front + change.front_load, bike.aboard.rear + change.rear_load, bike.aboard.weighed
+    )
+    rake = bike.rake
+    front = replace(
+        _respring(bike.front, change.front_preload, change.front_rate),
+        load_aboard=bike.front.load_aboard + np.asarray(change.front_load) * STANDARD_GRAVITY * np.cos(rake),
+    )
+    air = front.air
+    if air is not None:
+        front = front.with_air(_refill(air, change.oil, change.pressure))
+    rear = replace(
+        _respring(bike.rear, change.rear_preload, change.rear_rate),
+        load_aboard=bike.rear.load_aboard + np.asarray(change.rear_load) * STANDARD_GRAVITY,
+    )
+    return replace(
+        bike,
+        front=front,
+        rear=rear,
+        aboard=aboard,
+        fork_position=bike.fork_position + np.asarray(change.fork_position),
+        rear_height=bike.rear_height + np.asarray(change.rear_height),
+    )
+
+
+def _respring(end: End, preload: Num, rate: Num) -> End:
+    total = np.asarray(rate, dtype=np.float64) * end.count
+    coil = replace(
+        end.coil,
+        rate=np.where(np.isnan(total), end.coil.rate, total),
+        preload=end.coil.preload + np.asarray(preload),
+    )
+    if end.coil.second_rate is not None:
+        # A new spring is a plain one.
+        second = np.where(np.isnan(total), end.coil.second_rate, coil.rate)
+        coil = Coil(coil.rate, coil.preload, second, end.coil.crossover)
+    return replace(end, coil=coil)
+
+
+def _refill(air: AirColumn | AirFork, oil: Num, pressure: Num) -> AirColumn | AirFork:
+    if isinstance(air, AirFork):
+        return replace(air, main_kpa=air.main_kpa + np.asarray(pressure))
+    return replace(air, volume=air.volume - np.asarray(oil) * air.area)

@@ -1,0 +1,178 @@
+"""What the bike's model says: rates, loads, ride frequencies, braking, what is left at full compression."""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from tuning.engine.arrays import Array
+from tuning.engine.bike import Bike
+from tuning.engine.braking import LIMITED_BY, Braking, braking_points
+from tuning.engine.clearance import full_compression
+from tuning.engine.damping import frequency_ratio, ride_frequency
+from tuning.engine.ends import STANDING, End
+from tuning.engine.fork import equilibrium, vertical_rate
+from tuning.engine.geometry import of_state
+from tuning.engine.loads import Body, body_at_rest
+from tuning.engine.pack import Pack
+from tuning.engine.plane import attitude
+from tuning.engine.propagate import AT_MOST, OK, Each, Value
+from tuning.engine.quantities import ENDS
+
+#: Decelerations asked about, g: a gentle stop and a firm one; the limit comes last.
+STOPS = {"gentle": 0.3, "firm": 0.6}
+#: Air exponents shown beside each other at the end of the stroke: standing still, and adiabatic.
+QUICKEST = 1.4
+
+
+def derive_bike(pack: Pack, bike: Bike) -> Iterator[Value]:
+    """Yield everything that rests on the model rather than on readings alone."""
+    yield from _loads(pack, bike)
+    for end in ENDS:
+        yield from _springs(pack, bike, end)
+    yield from _frequencies(bike)
+    yield from _end_force(bike.front)
+    yield from clearance(pack, bike)
+    sags = (bike.front.sag_aboard, bike.rear.sag_aboard)
+    yield from braking(pack, bike, sags)
+
+
+def _loads(pack: Pack, bike: Bike) -> Iterator[Value]:
+    for state, wheels in (("bike_alone", bike.alone), ("rider_aboard", bike.aboard)):
+        for end, mass in (("front", wheels.front), ("rear", wheels.rear)):
+            weighed = pack.given(f"scale_{state}.{end}")[:, 0]
+            told = {"mass_assumed": Each(None if flag else True for flag in weighed | pack.given("bike_mass")[:, 0])}
+            yield Value(f"wheel_mass_{state}.{end}", mass, "kg", "wheel_mass", params=told)
+
+
+def _source(end: End) -> Each:
+    return Each("spring_given" if flag else "spring_from_sags" for flag in end.known[:, 0])
+
+
+def _springs(pack: Pack, bike: Bike, name: str) -> Iterator[Value]:
+    end = bike.front if name == "front" else bike.rear
+    aboard, law = end.sag_aboard, end.law
+    if name == "front":
+        yield Value("fork_spring_rate", _real(end.coil.rate), "N/mm", _source(end))
+        yield Value("fork_spring_preload", _real(end.coil.preload, end.coil.rate), "mm", "preload_from_sag")
+        wheel = vertical_rate(law.stiffness(aboard), bike.rake)
+    else:
+        levered = end.levered
+        yield Value("shock_spring_rate", np.where(levered, _real(end.coil.rate), np.nan), "N/mm", _source(end))
+        preload = np.where(levered, _real(end.coil.preload, end.coil.rate), np.nan)
+        yield Value("shock_spring_preload", preload, "mm", "preload_from_sag")
+        wheel = law.stiffness(aboard)
+    yield Value(f"wheel_rate.{name}", _positive(wheel), "N/mm", "wheel_rate")
+    # A known spring has one sag to spare: what it says of the bike alone against what was read.
+    if end.known.any():
+        alone = np.where(end.known, equilibrium(law, end.load_alone, end.stroke), np.nan)
+        yield Value(f"sag_expected_bike_alone.{name}", alone, "mm", "equilibrium")
+        yield Value(f"sag_misfit.{name}", end.sag_alone - alone, "mm", "equilibrium")
+    band = pack.first(f"band.length_rider_aboard.{name}", f"band.length_bike_alone.{name}")
+    yield Value(f"friction_force.{name}", band * law.stiffness(aboard), "N", "friction_force")
+
+
+def _real(numbers: object, rate: object = None) -> Array:
+    """Return what a coil has; nothing where an air fork has none."""
+    found = np.asarray(numbers, dtype=np.float64)
+    there = np.asarray(found if rate is None else rate, dtype=np.float64)
+    return np.where(there > 0, found, np.nan)
+
+
+def _positive(numbers: Array) -> Array:
+    with np.errstate(invalid="ignore"):
+        return np.where(numbers > 0, numbers, np.nan)
+
+
+def wheel_rates(bike: Bike, front: Array, rear: Array) -> tuple[Array, Array]:
+    """Return the rate at each wheel against vertical movement, N/mm, at those travels."""
+    return (
+        _positive(vertical_rate(bike.front.law.stiffness(front), bike.rake)),
+        _positive(bike.rear.law.stiffness(rear)),
+    )
+
+
+def _frequencies(bike: Bike) -> Iterator[Value]:
+    rates = wheel_rates(bike, bike.front.sag_aboard, bike.rear.sag_aboard)
+    front = ride_frequency(rates[0], bike.aboard.front - bike.unsprung[0])
+    rear = ride_frequency(rates[1], bike.aboard.rear - bike.unsprung[1])
+    yield Value("ride_frequency.front", front, "Hz", "ride_frequency")
+    yield Value("ride_frequency.rear", rear, "Hz", "ride_frequency")
+    yield Value("ride_frequency_ratio", frequency_ratio(rear, front), "1", "frequency_ratio")
+
+
+def _end_force(end: End) -> Iterator[Value]:
+    """Yield the force at the end of the fork's stroke; with air, the difference that its exponent makes."""
+    yield Value("end_force_still.front", end.riding(STANDING).force(end.stroke), "N", "end_force")
+    if end.air is not None:
+        yield Value("end_force_quick.front", end.riding(QUICKEST).force(end.stroke), "N", "end_force")
+
+
+def clearance(pack: Pack, bike: Bike) -> Iterator[Value]:
+    """Yield what is left between front tyre and bodywork at full compression; the gap was read topped out."""
+    found = full_compression(pack.get("bodywork_gap.front"), bike.front.stroke, legs_up=bike.fork_position)
+    yield Value("clearance.front", found.left, "mm", "clearance")
+
+
+def body_of(bike: Bike, front: Array, rear: Array) -> Body:
+    """Return the loaded bike as one body, resting at those travels."""
+    now = attitude(bike.filled.chassis, front, rear)
+    return body_at_rest(
+        bike.filled.chassis,
+        mass=bike.aboard.mass,
+        l_f=(1.0 - bike.aboard.share) * now.wheelbase,
+        h=bike.height_share * bike.filled.chassis.wheelbase,
+        unsprung_front=bike.unsprung[0],
+        unsprung_rear=bike.unsprung[1],
+        front_travel=front,
+        rear_travel=rear,
+    )
+
+
+def stops(bike: Bike, body: Body) -> Braking:
+    """Return the bike at each of STOPS and, last, at its limit, along a leading axis."""
+    return braking_points(
+        list(STOPS.values()),
+        body,
+        bike.filled.chassis,
+        bike.front.law,
+        bike.rear.law,
+        front_stroke=bike.front.stroke,
+        rear_stroke=bike.rear.stroke,
+        mu=bike.grip,
+        fork_position=bike.fork_position,
+        rear_height=bike.rear_height,
+    )
+
+
+def braking(pack: Pack, bike: Bike, sags: tuple[Array, Array], body: Body | None = None) -> Iterator[Value]:
+    """Yield fork travel and what is left of it, pitch and front share in each stop, and the limit with what sets it.
+
+    Nothing where either end's springs or stroke are not known.
+    """
+    with np.errstate(invalid="ignore"):
+        known = np.isfinite(bike.front.coil.rate + bike.rear.coil.rate + bike.front.stroke + bike.rear.stroke)
+    if not known[:, 0].any() or "semi_active" in (pack.front_architecture, pack.rear_architecture):
+        return
+    found = stops(bike, body_of(bike, *sags) if body is None else body)
+    level = attitude(bike.filled.chassis, *sags, bike.fork_position, bike.rear_height).pitch
+    for place, name in enumerate((*STOPS, "limit")):
+        one = found[place]
+        bottomed = _nominal(one.on_stop, pack.rows) > 0
+        status = np.where(bottomed, AT_MOST, OK)
+        bound = Each("bottomed" if flag else None for flag in bottomed[:, 0])
+        yield Value(f"brake_travel_{name}.front", one.front_travel, "mm", "braking")
+        yield Value(f"brake_reserve_{name}.front", one.left, "mm", "braking", status, {"bound": bound})
+        yield Value(f"brake_pitch_{name}", np.degrees(one.pitch - level), "deg", "braking")
+        yield Value(f"brake_load_share_{name}", one.front_share, "1", "braking")
+    last = found[-1]
+    by = np.broadcast_to(last.limited_by, (pack.rows, pack.columns))[:, 0]
+    limited = Each(LIMITED_BY[int(code)] for code in by)
+    yield Value("brake_limit", last.decel_g, "1", "brake_limit", params={"limited_by": limited})
+    heights = {"fork_position": bike.fork_position, "rear_height": bike.rear_height}
+    yield from of_state(
+        bike.filled, "braking", attitude(bike.filled.chassis, last.front_travel, last.rear_travel, **heights)
+    )
+
+
+def _nominal(numbers: Array, rows: int) -> Array:
+    return np.broadcast_to(numbers, np.broadcast_shapes(numbers.shape, (rows, 1)))[:, :1]
