@@ -43,6 +43,5 @@ def full_compression(
     """
     with np.errstate(all="ignore"):
         room = np.asarray(gap, dtype=np.float64) - (np.asarray(stroke, dtype=np.float64) - travel) - growth
-        left = np.asarray(room - legs_up)
-        aside = np.broadcast_to(np.asarray(off_line, dtype=np.bool_), left.shape)
+        room, left, aside = np.broadcast_arrays(room, room - legs_up, np.asarray(off_line, dtype=np.bool_))
         return Clearance(left, aside, np.asarray((left >= NEEDED) & ~aside), np.asarray(room - NEEDED))

@@ -47,8 +47,12 @@ _BY_CLASS: Mapping[str, tuple[tuple[float, float], ...]] = {
     "cruiser": ((31, 4), (1630, 110), (42, 25), (322, 26), (318, 20), (125, 30), (95, 30)),
     "classic": ((27.5, 2.5), (1420, 80), (48, 20), (315, 20), (312, 20), (125, 25), (90, 25)),
 }
-#: For any other name: wide enough for all of them.
-_ANY = ((26.5, 4.0), (1490, 150), (40, 25), (315, 35), (315, 30), (190, 120), (180, 120))
+_LOW, _HIGH = (
+    [f(middle + sign * half for middle, half in column) for column in zip(*_BY_CLASS.values(), strict=True)]
+    for f, sign in ((min, -1), (max, 1))
+)
+#: For any other name: all of their ranges together.
+_ANY = tuple(((low + high) / 2, (high - low) / 2) for low, high in zip(_LOW, _HIGH, strict=True))
 #: A radius that a published trail and offset ask for is believed only between these, mm: a yoke's offset printed
 #: without the axle's lead asks for wheels that do not exist.
 _WHEELS = (220.0, 390.0)
