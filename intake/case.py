@@ -107,11 +107,32 @@ def answers(round: Round) -> dict[str, str]:
 
 
 def stop_answers(round: Round) -> dict[str, str]:
-    """Return the stop gate's answers, each as last given up to this round."""
+    """Return the stop gate's answers of this round alone: what it leaves open is unanswered, whatever came before.
+
+    Only a "no" lifts a "yes" of an earlier round; an "unsure" leaves it standing.
+    """
+    return stop_gate(round)[1]
+
+
+def stops_before(round: Round) -> frozenset[str]:
+    """Return the stop questions that earlier rounds answered with yes, and none of them with no since."""
+    return stop_gate(round)[0]
+
+
+def stop_gate(round: Round) -> tuple[frozenset[str], dict[str, str]]:
+    """Return what ``stops_before`` and ``stop_answers`` do, at once."""
     rows = Answer.objects.filter(
         round__request=round.request_id, round__number__lte=round.number, question__in=STOP_QUESTIONS
     ).order_by("round__number")
-    return {row.question: row.value for row in rows}
+    earlier: dict[str, str] = {}
+    own: dict[str, str] = {}
+    for row in rows:
+        if row.round_id == round.pk:
+            own[row.question] = row.value
+        elif row.value != "unsure":
+            earlier[row.question] = row.value
+    before = frozenset(question for question, value in earlier.items() if value == "yes")
+    return before, {q: "yes" if value == "unsure" and q in before else value for q, value in own.items()}
 
 
 def symptoms(round: Round) -> list[SymptomRow]:

@@ -14,6 +14,13 @@ from intake.services import readings, requests
 from tuning.engine.errors import Fault
 
 SCHEMA = 1
+#: Where in the document the thing stands that keeps a round from being sent.
+_PLACE = {
+    "discipline_missing": "aim.discipline",
+    "consent_missing": "consent",
+    "rider_mass_missing": "readings",
+    "lengths_missing": "readings",
+}
 
 
 class DocumentError(ValueError):
@@ -78,15 +85,16 @@ def _send(round_: Round, note: str) -> Iterator[Fault]:
     try:
         requests.send_round(round_, doubt_note=note)
     except requests.NotReady as problem:
-        paths = {
-            "safety": "stop",
-            "you": "aim.discipline",
-            "review": "consent",
-            "rider": "readings",
-            "sag": "readings",
-        }
-        for step, reason in problem.problems:
-            yield Fault(paths.get(step, step), None, reason)
+        yield from lacking(problem)
+
+
+def lacking(problem: requests.NotReady) -> Iterator[Fault]:
+    """Yield what keeps a round from being sent, where it would stand in the document: one fault a stop question."""
+    for question in problem.unanswered:
+        yield Fault(f"stop.{question}", None, "stop_answer_missing", {"question": question})
+    for _step, reason in problem.problems:
+        if reason in _PLACE:
+            yield Fault(_PLACE[reason], None, reason)
 
 
 def _fill(round_: Round, document: Mapping[str, Any]) -> Iterator[Fault]:

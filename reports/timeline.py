@@ -56,7 +56,7 @@ def standing(request: SetupRequest, rounds: list[Round], sheets: list[Sheet], jo
         headline=headline,
         next_step=next_step,
         open_round=open_round,
-        open_step=Step.SAFETY if first else Step.SETTINGS,
+        open_step=Step.SAFETY,
         open_text=_("Carry on with the form") if first else _("Report how it went"),
     )
 
@@ -99,6 +99,10 @@ def _words(request: SetupRequest, sheets: list[Sheet], jobs: list[Job]) -> tuple
             return _("There is a question for you"), _("Answer it below; the tuner carries on as soon as it is in.")
         case RequestState.SHEET_READY | RequestState.RIDE if jobs and not sheets:
             return _unfinished(jobs)
+        case RequestState.SHEET_READY | RequestState.RIDE if request.flag_stop:
+            return _("Your sheet says what comes first"), _(
+                "Have it put right before the bike is ridden, then report: your tuner carries on from there."
+            )
         case RequestState.SHEET_READY:
             return _("Your setup sheet is ready"), _(
                 "Download it, print it, and do one change at a time in its order."

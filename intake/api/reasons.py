@@ -6,7 +6,9 @@ from typing import Any
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
+from intake import words
 from intake.api import faults
+from intake.document import lacking
 from intake.services.readings import NotRecordable
 from intake.services.requests import NotReady
 from intake.typed import NotANumber
@@ -49,25 +51,18 @@ _SAID: Mapping[str, str | Promise] = {
     "wrong_params": _("The sentence needs other numbers than these."),
     "bike_lacks_it": _("This bike does not have this adjuster."),
     "outside_range": _("The adjuster cannot be set there."),
-    "stop_answers_missing": _("Every question of the safety gate needs an answer: yes, no or unsure."),
+    "stop_answer_missing": _("The stop gate asks this anew in every round; answer yes, no or unsure: %(question)s"),
     "discipline_missing": _("The discipline is missing."),
     "consent_missing": _("The client's consent is missing."),
     "rider_mass_missing": _("The rider's mass in full kit is missing."),
     "lengths_missing": _("At one end at least, the lengths topped out, bike alone and rider aboard are needed."),
 }
 
-#: Where in the request document the thing stands that keeps a round from being sent.
-_PLACE = {
-    "stop_answers_missing": "stop",
-    "discipline_missing": "aim.discipline",
-    "consent_missing": "consent",
-    "rider_mass_missing": "readings",
-    "lengths_missing": "readings",
-}
-
 
 def said(reason: str, params: Mapping[str, object] | None = None) -> str:
     """Return the sentence of a reason; one that has none is shown as it is, with its numbers."""
+    if reason == "stop_answer_missing" and params:
+        return str(_SAID[reason]) % {"question": words.stop_question(str(params["question"]))}
     if reason in _SAID:
         return str(_SAID[reason])
     details = ", ".join(f"{key} {value}" for key, value in (params or {}).items())
@@ -98,9 +93,7 @@ def not_recordable(path: str, error: NotRecordable, quantity: str = "") -> fault
 
 def not_ready(error: NotReady) -> list[faults.Fault]:
     """Return what keeps a round from being sent."""
-    return [
-        faults.fault(str(_PLACE.get(reason, step)), None, reason, said(reason)) for step, reason in error.problems
-    ]
+    return from_engine(lacking(error))
 
 
 def at_path(error: NotRecordable) -> str:

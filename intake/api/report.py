@@ -1,4 +1,4 @@
-"""What a client adds to an open round: readings, settings, answers, symptoms, words."""
+"""What a client adds to an open round: the stop gate's answers, readings, settings, answers, symptoms, words."""
 
 from collections.abc import Mapping
 from typing import Any
@@ -17,6 +17,7 @@ from intake.api.document import (
     AnswerSerializer,
     Choice,
     ReadingSerializer,
+    StopSerializer,
     Strict,
     SymptomSerializer,
     Text,
@@ -43,8 +44,12 @@ class ChangedSymptomSerializer(SymptomSerializer):
 
 
 class ReportSerializer(Strict):
-    """Additions to the open round; what is left out stays as it is."""
+    """Additions to the open round; what is left out stays as it is.
 
+    ``stop``: since the last report, has any of this come up? Every round answers all nine before it can be sent.
+    """
+
+    stop = StopSerializer(required=False)
     readings = many(ReadingSerializer, MOST_READINGS, required=False)
     settings = many(AppliedSerializer, MOST_ADJUSTERS, required=False)
     answers = many(AnswerSerializer, MOST_ANSWERS, required=False)
@@ -56,6 +61,9 @@ def record(round_: Round, report: Mapping[str, Any]) -> None:
     """Record all of a report. Raises Faulty with every fault; the caller's transaction then undoes the rest."""
     found: list[Fault] = []
     with transaction.atomic():
+        for question, value in report.get("stop", {}).items():
+            if value:
+                readings.answer(round_, question, "", value)
         for index, row in enumerate(report.get("readings", ())):
             _reading(round_, row, f"readings[{index}]", found)
         _settings(round_, report.get("settings", ()), found)

@@ -11,6 +11,7 @@ from intake.choices import RequestState
 from intake.models import Message, Reading, Round, SetupRequest
 from intake.presentation import UnitPrefs
 from intake.services.requests import check_from_json
+from tuning.engine.vocabulary import STOP_QUESTIONS
 
 VERDICTS = ("passes", "second_look", "blocks")
 
@@ -89,6 +90,11 @@ class RoundStandingSerializer(serializers.Serializer[Any]):
 
     reference = serializers.CharField()
     state = serializers.ChoiceField(choices=RequestState.choices)
+    stop = serializers.BooleanField(help_text="The stop gate holds: do not ride until it is seen to.")
+    stop_unanswered = serializers.ListField(
+        child=serializers.ChoiceField(choices=STOP_QUESTIONS),
+        help_text="Stop questions this round has not answered; it cannot be sent before.",
+    )
     round = RoundSerializer()
 
 

@@ -74,8 +74,14 @@ class RequestView(ClientView):
 class ReadingsView(ClientView):
     @extend_schema(
         operation_id="add_readings",
-        summary="Add readings, settings, answers and words to the open round",
-        description="All or nothing. A reading of the same key supersedes the one before.",
+        summary="Add stop answers, readings, settings, answers and words to the open round",
+        description=(
+            "All or nothing. A reading of the same key supersedes the one before. The stop gate is asked anew in "
+            "every round: until `stop` holds yes, no or unsure for each of its nine questions, the round cannot be "
+            "sent. `stop` in the answer is true when one was answered with yes: do not ride until it is seen to; "
+            "`stop_unanswered` names the questions still open. A no to what an earlier round answered with yes says "
+            "that it has been put right."
+        ),
         request=ReportSerializer,
         responses={200: shown.RoundStandingSerializer} | refusals(400, 401, 404, 409, 413, 415, 429),
     )
@@ -96,6 +102,7 @@ class SendView(ClientView):
     @extend_schema(
         operation_id="send_round",
         summary="Send the open round to the shop",
+        description="Refused with one fault, at `stop.<question>`, per stop question this round has not answered.",
         request=SendSerializer,
         responses={200: shown.RoundStandingSerializer} | refusals(400, 401, 404, 409, 413, 415, 429),
     )
@@ -125,11 +132,14 @@ def _open_round(asked: SetupRequest) -> Round:
 
 def _standing(round_: Round) -> Response:
     asked = round_.request
-    checks = [check_to_json(check) for check in partial_checks(round_)]
+    partial = partial_checks(round_)
+    checks = [check_to_json(check) for check in partial]
     with translation.override(asked.client.language):
         standing = {
             "reference": asked.reference,
             "state": asked.state,
+            "stop": requests.must_stop(round_, partial),
+            "stop_unanswered": requests.stop_unanswered(round_),
             "round": shown.round_of(round_, checks, UnitPrefs.of(asked.client)),
         }
         return Response(shown.RoundStandingSerializer(standing).data)

@@ -26,11 +26,13 @@ _DRAWS = 5
 
 
 class NotReady(ValueError):
-    """A round cannot be sent yet; ``problems`` are (step, reason id) pairs."""
+    """A round cannot be sent yet: ``problems`` are (step, reason id) pairs; ``unanswered`` the stop questions that
+    the round leaves open."""
 
-    def __init__(self, problems: list[tuple[str, str]]) -> None:
+    def __init__(self, problems: list[tuple[str, str]], unanswered: tuple[str, ...] = ()) -> None:
         super().__init__(", ".join(f"{step}: {reason}" for step, reason in problems))
         self.problems = problems
+        self.unanswered = unanswered
 
 
 @transaction.atomic
@@ -95,16 +97,19 @@ def mail_link(request: SetupRequest) -> None:
         queue_mail(request, "link", subject, body)
 
 
+def stop_unanswered(round: Round) -> tuple[str, ...]:
+    """Return the stop questions a round leaves open. Each round answers them anew: the bike was ridden in between."""
+    given = cases.stop_answers(round)
+    return tuple(question for question in STOP_QUESTIONS if question not in given)
+
+
 def problems_before_sending(round: Round) -> list[tuple[str, str]]:
     """Return what is still missing before a round may be sent, as (step, reason id)."""
     request = round.request
     missing: list[tuple[str, str]] = []
+    if stop_unanswered(round):
+        missing.append(("safety", "stop_answers_missing"))
     if round.number == 1:
-        given = set(
-            Answer.objects.filter(round=round, question__in=STOP_QUESTIONS).values_list("question", flat=True)
-        )
-        if given != set(STOP_QUESTIONS):
-            missing.append(("safety", "stop_answers_missing"))
         if not request.discipline:
             missing.append(("you", "discipline_missing"))
         if request.consent_at is None:
@@ -135,7 +140,7 @@ def send_round(round: Round, *, doubt_note: str = "") -> None:
         raise WrongState(f"{round} was sent already")
     missing = problems_before_sending(round)
     if missing:
-        raise NotReady(missing)
+        raise NotReady(missing, stop_unanswered(round))
     checks = cases.partial_checks(round)
     round.checks = [check_to_json(check) for check in checks]
     round.doubt_note = doubt_note.strip()
@@ -146,7 +151,27 @@ def send_round(round: Round, *, doubt_note: str = "") -> None:
         request.move_to(RequestState.RIDE)
     request.move_to(RequestState.RECEIVED)
     Event.objects.create(request=request, kind="sent", params={"round": round.number})
+    _note_stops(round)
     _mail_received(request)
+
+
+def _note_stops(round: Round) -> None:
+    """Write down what the round told of at the stop gate, and what it says has been put right since."""
+    before, given = cases.stop_gate(round)
+    standing = set(before)
+    # A round that is sent again, after a question, is held against what it said itself.
+    kinds = ("stop_told", "stop_cleared")
+    for event in Event.objects.filter(request=round.request, kind__in=kinds, params__round=round.number):
+        if event.kind == "stop_told":
+            standing |= set(event.params["questions"])
+        else:
+            standing -= set(event.params["questions"])
+    told = [question for question in STOP_QUESTIONS if given.get(question) == "yes"]
+    cleared = [question for question in STOP_QUESTIONS if question in standing and given.get(question) == "no"]
+    for kind, questions in zip(kinds, (told, cleared), strict=True):
+        if questions:
+            params = {"round": round.number, "questions": questions}
+            Event.objects.create(request=round.request, kind=kind, params=params)
 
 
 def check_to_json(check: Check) -> dict[str, Any]:
@@ -163,14 +188,18 @@ def check_from_json(row: Mapping[str, Any]) -> Check:
     return Check(row["id"], row["verdict"], row["end"], tuple(row["again"]), dict(row["params"]))
 
 
+def must_stop(round: Round, checks: Iterable[Check]) -> bool:
+    """Say whether the bike is not to be ridden: something was answered with yes, or it carries more than it may."""
+    overload = any(check.id == "overload" and check.verdict == "blocks" for check in checks)
+    return overload or "yes" in cases.stop_answers(round).values()
+
+
 def raise_flags(request: SetupRequest, round: Round, checks: Iterable[Check]) -> None:
     """Set what the queue filters on: stop gate, blocked checks, bottoming, safety words in the client's text."""
-    stop = cases.stop_answers(round)
-    verdicts = {check.verdict: check for check in checks}
-    overload = any(check.id == "overload" and check.verdict == "blocks" for check in checks)
+    checks = tuple(checks)
     words = " ".join((round.words, request.aim, request.bike.service, request.bike.modifications, round.doubt_note))
-    request.flag_stop = "yes" in stop.values() or overload
-    request.flag_blocked = "blocks" in verdicts
+    request.flag_stop = must_stop(round, checks)
+    request.flag_blocked = any(check.verdict == "blocks" for check in checks)
     request.flag_bottomed = Answer.objects.filter(round=round, question="bottomed", value="yes").exists()
     request.flag_words = bool(found_in(words))
     request.save(update_fields=["flag_stop", "flag_blocked", "flag_bottomed", "flag_words"])

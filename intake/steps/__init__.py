@@ -29,8 +29,8 @@ PAGES: dict[str, StepPage] = {
         ReviewPage(),
     )
 }
-#: A report of how it went asks again only what the changes may have moved.
-LATER_ROUNDS = (Step.SETTINGS, Step.SAG, Step.TRAVEL, Step.BEHAVIOUR, Step.REVIEW)
+#: A report of how it went asks again whether the bike is fit to ride, and then only what the changes may have moved.
+LATER_ROUNDS = (Step.SAFETY, Step.SETTINGS, Step.SAG, Step.TRAVEL, Step.BEHAVIOUR, Step.REVIEW)
 
 
 def pages_of(round_: Round) -> list[StepPage]:

@@ -1,5 +1,6 @@
 """What the checks ask about, put to the step where it can be answered."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from intake import words
@@ -8,6 +9,7 @@ from intake.choices import Step
 from intake.presentation import UnitPrefs
 from intake.steps.base import At, StepPage
 from tuning.engine.derivation import Check
+from tuning.engine.vocabulary import STOP_QUESTIONS
 
 _STEP_OF_QUANTITY = {
     "length_topped_out": Step.SAG,
@@ -92,5 +94,10 @@ def _key(check: Check) -> str:
 
 
 def stops(at: At) -> list[str]:
-    """Return what the stop gate was answered with yes for, in words."""
-    return [str(words.STOP_REASONS[question]) for question, value in stop_answers(at.round).items() if value == "yes"]
+    """Return what the stop gate of this round was answered with yes for, in words."""
+    return stop_reasons(stop_answers(at.round))
+
+
+def stop_reasons(given: Mapping[str, str]) -> list[str]:
+    """Return what stop questions were answered with yes for, in words, in the order asked."""
+    return [str(words.STOP_REASONS[question]) for question in STOP_QUESTIONS if given.get(question) == "yes"]

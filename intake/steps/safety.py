@@ -6,6 +6,7 @@ from typing import Any
 from django.utils.translation import gettext_lazy as _
 
 from intake import words
+from intake.case import stops_before
 from intake.choices import Step
 from intake.services import readings
 from intake.steps.base import At, StepPage, answers
@@ -14,6 +15,7 @@ from intake.steps.known import known_answers
 from tuning.engine.vocabulary import STOP_QUESTIONS
 
 YES_NO_UNSURE = (("no", _("No")), ("yes", _("Yes")), ("unsure", _("Not sure")))
+_STILL = _("Last time you answered yes. Answer no only when it has been put right.")
 
 
 class SafetyPage(StepPage):
@@ -22,11 +24,16 @@ class SafetyPage(StepPage):
         "Nine questions before anything else. Walk once round the bike with them. “Not sure” is a good answer: "
         "your tuner will come back to it."
     )
+    about_later = _(
+        "The same nine questions before every report. Walk once round the bike with them and answer for the bike as it "
+        "stands today. “Not sure” is a good answer: your tuner will come back to it."
+    )
 
     def title(self, at: At) -> Any:
-        return _("Is the bike fit to ride?")
+        return _("Since your last report, has any of this come up?") if at.later else _("Is the bike fit to ride?")
 
     def groups(self, at: At) -> Sequence[Group]:
+        told = stops_before(at.round) if at.later else frozenset()
         return (
             Group(
                 _("As the bike stands today"),
@@ -34,6 +41,7 @@ class SafetyPage(StepPage):
                     Choice(
                         name=question,
                         label=words.stop_question(question),
+                        hint=_STILL if question in told else "",
                         choices=YES_NO_UNSURE,
                         across=True,
                         question=question,

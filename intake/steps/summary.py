@@ -6,6 +6,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from intake import words
 from intake.presentation import NBSP, unit_label
 from intake.services import steps as saved
 from intake.services.requests import NotReady
@@ -13,6 +14,7 @@ from intake.steps import pages_of
 from intake.steps.base import At, StepPage
 from intake.steps.behaviour import Complaint
 from intake.steps.fields import Choice, Field, Number, StepForm, Tick
+from tuning.engine.vocabulary import STOP_QUESTIONS
 
 
 @dataclass(frozen=True)
@@ -72,7 +74,7 @@ def summaries(at: At) -> list[Summary]:
 
 #: What keeps a round from being sent, by the reason id of ``services.requests``.
 _MISSING = {
-    "stop_answers_missing": gettext_lazy("Answer all questions on whether the bike is fit to ride."),
+    "stop_answers_missing": gettext_lazy("Answer the nine questions on whether the bike is fit to ride."),
     "discipline_missing": gettext_lazy("Say what the bike is set up for."),
     "consent_missing": gettext_lazy("Give your consent below."),
     "rider_mass_missing": gettext_lazy("Give the rider's weight in full kit."),
@@ -83,7 +85,14 @@ _MISSING = {
 def until_sent(at: At, missing: NotReady) -> list[tuple[str, Any]]:
     """Return what must be done before sending: the step to go to, and what to do there."""
     here = {page.id for page in pages_of(at.round)}
-    return [(step if step in here else "", _MISSING[reason]) for step, reason in missing.problems]
+    return [(step if step in here else "", _to_do(reason, missing)) for step, reason in missing.problems]
+
+
+def _to_do(reason: str, missing: NotReady) -> Any:
+    if reason != "stop_answers_missing" or len(missing.unanswered) == len(STOP_QUESTIONS):
+        return _MISSING[reason]
+    named = "; ".join(str(words.STOP_REASONS[question]) for question in missing.unanswered)
+    return _("Answer every question on whether the bike is fit to ride. Still open: %(named)s.") % {"named": named}
 
 
 def _text(spec: Field, values: dict[str, str], form: StepForm) -> str:

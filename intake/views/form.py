@@ -19,7 +19,7 @@ from intake.services import requests, steps
 from intake.steps import PAGES, At, following, pages_of
 from intake.steps.base import StepPage
 from intake.steps.fields import UNIT_SUFFIX, StepForm
-from intake.steps.questions import Asked, asked_at, stops
+from intake.steps.questions import Asked, asked_at, stop_reasons, stops
 from intake.steps.summary import steps_with_state, summaries, until_sent
 
 #: Longer than anything a field may hold; what goes beyond is no form of ours.
@@ -71,14 +71,16 @@ def _save(request: HttpRequest, at: At, page: StepPage) -> HttpResponse:
     except steps.Conflict as conflict:
         return _draw(request, at, page, form, base=conflict.saved.version, other=conflict.saved.fields, status=409)
     if not form.is_valid():
-        return _draw(request, at, page, form, base=draft.version, status=422)
+        # A yes is answered at once, even on a page that cannot be read as a whole yet.
+        told = stop_reasons(raw) if page is PAGES["safety"] else []
+        return _draw(request, at, page, form, base=draft.version, stopped=told, status=422)
     with transaction.atomic():
         page.store(at, form.cleaned_data, form.specs(), raw)
         steps.mark_complete(draft)
     if page is PAGES["review"]:
         return _send(request, at, page, form, draft.version)
     asked = asked_at(at, page)
-    stopped = stops(at) if page.id == "safety" else []
+    stopped = stops(at) if page is PAGES["safety"] else []
     # Questions are put once; pressing the button again goes on all the same.
     if (asked or stopped) and request.POST.get("seen", "") != _seen(asked, stopped):
         again = StepForm(page.groups(at), at.client, raw, check=False)

@@ -8,6 +8,7 @@ from intake.models import Client, Round, Setting, SetupRequest, User
 from intake.services import conversation, readings, requests
 from reports.demo.stories import TUNERS, Report, Story
 from tuning.desk import services as desk
+from tuning.engine.vocabulary import STOP_QUESTIONS
 
 #: The demo's pass phrase, shown by ``make run``. System check farpaddock.W020 warns of it outside the demo.
 PASSWORD = "paddock-far-away"  # noqa: S105
@@ -65,6 +66,8 @@ def report_ride(request: SetupRequest, report: Report) -> None:
         request.move_to(RequestState.RIDE)
     round_ = request.round()
     apply_recommended(round_)
+    for question in STOP_QUESTIONS:
+        readings.answer(round_, question, "", report.stop.get(question, "no"))
     for row in report.readings:
         readings.record_reading(
             round_,

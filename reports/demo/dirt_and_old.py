@@ -1,6 +1,6 @@
 """Demo stories off the road, on small tracks and on old iron."""
 
-from reports.demo.stories import IMPERIAL, Story, at_rear, document, lengths, one, pair, ridden, ring
+from reports.demo.stories import IMPERIAL, Report, Story, at_rear, document, lengths, one, pair, ridden, ring
 
 #: The ring says less travel was used than the rider's own weight takes: it cannot be right.
 FALSE_RING = Story(
@@ -140,6 +140,48 @@ LEAKING = Story(
     ),
 )
 
+#: The same fault mended: the sheet said not to ride, the next report says that the seals are new.
+REPAIRED = Story(
+    "repaired",
+    "Fork seals leaked in the first round and were replaced before the second: the stop gate is asked again.",
+    document(
+        "Edda Moorling",
+        bike={"name": "Brenk Sirocco 500", "year": 2014, "front": "coil", "rear": "direct"},
+        aim={"discipline": "naked", "skill": "hand_tools", "budget": "springs"},
+        readings=[
+            *lengths("front", "mm", "130", "105", "88"),
+            *lengths("rear", "mm", "610", "602", "574"),
+            *ring("front", "mm", "120", "104"),
+            *ring("rear", "mm", "125", "104"),
+            one("rider_mass", "79", "kg", "scale"),
+            one("bike_mass", "184", "kg"),
+            one("leverage", "2.4", "1", end="rear"),
+        ],
+        adjusters=[
+            *pair("preload", "turn", "4", counted="12", counted_from="open", step_mm="1.0"),
+            *pair("rebound", "click", "9", counted="20"),
+            at_rear("rebound", "click", "10", "20"),
+        ],
+        answers=ridden("3", fluid="older"),
+        symptoms=[("brake_dive", "front", 2)],
+        words="It dives, and there is an oil ring on the left leg.",
+        stop={"leak": "yes"},
+    ),
+    reached="sheet",
+    reports=(
+        Report(
+            readings=[
+                *lengths("front", "mm", "130", "106", "90"),
+                *lengths("rear", "mm", "610", "602", "574"),
+                *ring("front", "mm", "", "101"),
+                *ring("rear", "mm", "", "103"),
+            ],
+            answers=[*ridden("3"), ("outcome", "", "better")],
+            words="New seals and new oil in both legs, dry since. It still dives a little.",
+        ),
+    ),
+)
+
 #: Semi-active suspension: modes, no spring number.
 SEMI_ACTIVE = Story(
     "semi-active",
@@ -181,4 +223,4 @@ HALF_TYPED = Story(
     reached="draft",
 )
 
-STORIES = (FALSE_RING, PRELOAD_EXHAUSTED, BEHIND_ALL_GATES, LEAKING, SEMI_ACTIVE, HALF_TYPED)
+STORIES = (FALSE_RING, PRELOAD_EXHAUSTED, BEHIND_ALL_GATES, LEAKING, REPAIRED, SEMI_ACTIVE, HALF_TYPED)

@@ -19,11 +19,15 @@ TUNERS = (("marit", "Marit Oldenkott", "lead"), ("teo", "Teo Brandvik", "tuner")
 
 @dataclass(frozen=True)
 class Report:
-    """A later round as the rider reports it: new readings (same keys as in the document), answers, words."""
+    """A later round as the rider reports it: new readings (same keys as in the document), answers, words.
+
+    The stop gate, asked again, is answered "no" but for what ``stop`` says.
+    """
 
     readings: Sequence[Mapping[str, Any]]
     answers: Sequence[tuple[str, str, str]]
     words: str
+    stop: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)

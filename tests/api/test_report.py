@@ -6,8 +6,10 @@ from typing import Any
 import pytest
 from rest_framework.test import APIClient
 
-from intake.models import Answer, Reading, Setting, SetupRequest
-from tests.api.conftest import link_header
+from intake.models import Answer, Reading, Round, Setting, SetupRequest
+from intake.services import requests
+from tests.api.conftest import example, link_header
+from tuning.engine.vocabulary import STOP_QUESTIONS
 
 
 @pytest.fixture
@@ -107,6 +109,64 @@ def test_sending_and_then_no_more(holder: APIClient, draft: dict[str, Any]) -> N
     assert not Reading.objects.filter(text="80").exists()
 
 
+def later_round(owner: APIClient, created: dict[str, Any]) -> Round:
+    """Return the request's second round, with what it takes to be sent but the stop gate's answers."""
+    request = SetupRequest.objects.get(reference=created["reference"])
+    request.move_to("sheet_ready")
+    round_ = requests.open_next_round(request, [])
+    lengths = [
+        sag("120", quantity="length_topped_out", load_state="bike_alone"),
+        sag("95", quantity="length_bike_alone", load_state="bike_alone"),
+        sag("80"),
+    ]
+    answer = owner.post(place(created, "readings/"), {"readings": lengths}, format="json")
+    assert answer.status_code == 200, answer.content
+    assert answer.json()["stop"] is False
+    assert answer.json()["stop_unanswered"] == list(STOP_QUESTIONS)
+    return round_
+
+
+def test_a_later_round_needs_its_own_stop_answers(owner: APIClient, created: dict[str, Any]) -> None:
+    round_ = later_round(owner, created)
+    told = dict.fromkeys(STOP_QUESTIONS, "no")
+    del told["leak"], told["brakes"]
+    assert owner.post(place(created, "readings/"), {"stop": told}, format="json").status_code == 200
+    refused = owner.post(place(created, "send/"), {}, format="json")
+    assert refused.status_code == 400
+    found = {one["path"]: one for one in refused.json()["faults"]}
+    assert set(found) == {"stop.leak", "stop.brakes"}
+    assert {one["reason"] for one in found.values()} == {"stop_answer_missing"}
+    assert "Is there oil on a fork leg" in found["stop.leak"]["message"]
+    answer = owner.post(place(created, "readings/"), {"stop": {"leak": "no", "brakes": "unsure"}}, format="json")
+    assert answer.json()["stop_unanswered"] == []
+    assert owner.post(place(created, "send/"), {}, format="json").status_code == 200
+    assert Answer.objects.get(round=round_, question="brakes").value == "unsure"
+
+
+def test_a_yes_in_a_report_is_told_at_once(owner: APIClient, created: dict[str, Any]) -> None:
+    later_round(owner, created)
+    told = dict.fromkeys(STOP_QUESTIONS, "no") | {"wobble": "yes"}
+    answer = owner.post(place(created, "readings/"), {"stop": told}, format="json").json()
+    assert answer["stop"] is True
+    assert owner.post(place(created, "send/"), {}, format="json").json()["stop"] is True
+    assert SetupRequest.objects.get(reference=created["reference"]).flag_stop
+
+
+@pytest.mark.parametrize("stop", [{"leak": "perhaps"}, {"leek": "no"}, {"leak": None}, "no"])
+def test_stop_answers_that_are_none_are_refused(owner: APIClient, created: dict[str, Any], stop: Any) -> None:
+    later_round(owner, created)
+    answer = owner.post(place(created, "readings/"), {"stop": stop}, format="json")
+    assert answer.status_code == 400
+    assert {one["path"].partition(".")[0] for one in answer.json()["faults"]} == {"stop"}
+    assert not Answer.objects.filter(round__number=2).exists()
+
+
+def test_the_example_report_is_taken(owner: APIClient, created: dict[str, Any]) -> None:
+    later_round(owner, created)
+    assert owner.post(place(created, "readings/"), example("report.json"), format="json").status_code == 200
+    assert owner.post(place(created, "send/"), {}, format="json").status_code == 200
+
+
 def test_sending_too_early_says_what_is_missing(create: Callable[..., dict[str, Any]]) -> None:
     made = create(send=False, readings=[], stop={}, consent=False)
     answer = APIClient().post(
@@ -114,6 +174,6 @@ def test_sending_too_early_says_what_is_missing(create: Callable[..., dict[str, 
     )
     assert answer.status_code == 400
     assert {one["reason"] for one in answer.json()["faults"]} == {
-        "stop_answers_missing", "consent_missing", "rider_mass_missing", "lengths_missing",
+        "stop_answer_missing", "consent_missing", "rider_mass_missing", "lengths_missing",
     }  # fmt: skip
     assert SetupRequest.objects.get().state == "draft"

@@ -65,7 +65,9 @@ def client_pages(scenario: dict[str, str]) -> dict[str, list[tuple[str, str]]]:
     """Return, per URL name, (client whose link opens it, path)."""
     draft, told, ready = scenario["Tam"], scenario["Hanne"], scenario["Perla"]
     steps = [(draft, f"/requests/{draft}/round/1/{step}/") for step in Step.values]
-    steps += [(ready, f"/requests/{ready}/round/2/{step}/") for step in ("settings", "sag", "behaviour", "review")]
+    steps += [
+        (ready, f"/requests/{ready}/round/2/{step}/") for step in ("safety", "settings", "sag", "behaviour", "review")
+    ]
     statuses = [scenario[name] for name in ("Hanne", "Perla", "Oskar", "Mina", "Dov")]
     return {
         "intake:home": [("", "/")],

@@ -129,6 +129,10 @@ def report_the_ride(rider: Page, reference: str) -> None:
     rider.goto(f"/requests/{reference}/")
     rider.get_by_role("link", name="Report how it went").click()
     rider.wait_for_load_state()
+    assert "/round/2/safety/" in rider.url
+    assert not rider.locator("input[type=radio]:checked").count()
+    fill_in(rider, FILLED["safety"])
+    save(rider)
     assert "/round/2/settings/" in rider.url
     assert rider.locator('[name="front.preload.left.found"]').input_value() == "5"
     save(rider)

@@ -15,8 +15,8 @@ from reports.demo.road import SOFT_AND_WOUND_UP, THREE_ROUNDS
 
 pytestmark = pytest.mark.django_db
 
-#: Session and user (2), request, its rounds, readings, settings and adjusters, answers, symptoms, messages, drafts,
-#: documents with jobs and sheets, the stored derivation: each asked once.
+#: Session and user (2), request, its rounds, readings, settings and adjusters, answers, symptoms, messages, events,
+#: drafts, documents with jobs and sheets, the stored derivation: each asked once.
 MOST = 24
 
 

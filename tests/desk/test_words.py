@@ -1,13 +1,14 @@
 """Every id that engine and judgement can emit has words, and the words take the id's own parameters."""
 
 import re
+from pathlib import Path
 from typing import Any
 
 import pytest
 
 from intake.presentation import UnitPrefs
 from intake.words import CHECK_NAMES
-from tuning.desk import procedures, sentences, words
+from tuning.desk import procedures, sentences, trail, words
 from tuning.judgement import catalogue
 from tuning.judgement.model import GATE_STATES, GATES
 
@@ -30,6 +31,19 @@ PREFS = UnitPrefs.metric()
 )
 def test_complete(told: Any, ids: Any) -> None:
     assert set(told) == set(ids)
+
+
+def test_every_event_that_is_written_down_has_words() -> None:
+    root = Path(__file__).resolve().parents[2]
+    written = set()
+    for package in ("intake", "tuning", "reports"):
+        for source in (root / package).rglob("*.py"):
+            for call in re.findall(
+                r"Event\.objects\.create\((.{0,200})", source.read_text(encoding="utf-8"), re.DOTALL
+            ):
+                told = re.search(r'kind=("\w+"(?: if \w+ else "\w+")?)', call)
+                written |= set(re.findall(r'"(\w+)"', told[1])) if told else set()
+    assert written | {"stop_told", "stop_cleared"} == set(trail.EVENTS)
 
 
 @pytest.mark.parametrize("name", sorted(catalogue.SAID_IDS))

@@ -35,12 +35,17 @@ def lengths(round_: Round, end: str = "front", state: str = "solo", **changed: s
         read(round_, quantity, text, end=end, load_state=load, method="tape")
 
 
+def fit_to_ride(round_: Round, **changed: str) -> None:
+    """Answer the stop gate, "no" but for what is told otherwise ("" leaves a question open)."""
+    for question, value in (dict.fromkeys(STOP_QUESTIONS, "no") | changed).items():
+        readings.answer(round_, question, "", value)
+
+
 def ready(**preferences: Any) -> Round:
     """Return a first round with just what it takes to be sent."""
     request = started(**preferences)
     round_ = request.round()
-    for question in STOP_QUESTIONS:
-        readings.answer(round_, question, "", "no")
+    fit_to_ride(round_)
     read(round_, "rider_mass", "84", "kg", method="scale")
     lengths(round_)
     SetupRequest.objects.filter(pk=request.pk).update(consent_at=timezone.now())

@@ -105,14 +105,36 @@ def test_answers_carry_their_end_and_the_stop_gate_is_kept_apart():
     assert case.stop_answers(round_) == {"leak": "no"}
 
 
-def test_stop_answers_are_as_last_given_and_the_oils_age_as_last_told(second):
+def test_the_stop_gate_is_a_rounds_own_and_the_oils_age_as_last_told(second):
     first, later = second
     readings.answer(first, "fluid_age", "", "older")
     readings.answer(later, "leak", "", "yes")
     assert case.stop_answers(first)["leak"] == "no"
-    assert case.stop_answers(later)["leak"] == "yes"
-    assert case.stop_answers(later)["play"] == "no"
+    assert case.stop_answers(later) == {"leak": "yes"}  # a "no" of round 1 says nothing of the ride since
     assert case.answers(later)["fluid_age"] == "older"
+
+
+@pytest.mark.parametrize(
+    ("first_said", "then", "stands"),
+    [("yes", "no", "no"), ("yes", "unsure", "yes"), ("yes", "", None), ("unsure", "no", "no"), ("no", "yes", "yes"),
+     ("no", "unsure", "unsure"), ("unsure", "unsure", "unsure")],
+)  # fmt: skip
+def test_a_yes_is_lifted_by_a_no_alone(second, first_said, then, stands):
+    first, later = second
+    readings.answer(first, "leak", "", first_said)
+    readings.answer(later, "leak", "", then)
+    assert case.stop_answers(later).get("leak") == stands
+    assert case.stops_before(later) == ({"leak"} if first_said == "yes" else set())
+    assert case.stops_before(first) == set()
+
+
+def test_an_unsure_in_between_does_not_lift_a_yes_for_the_rounds_after(second):
+    first, later = second
+    readings.answer(first, "leak", "", "yes")
+    readings.answer(later, "leak", "", "unsure")
+    third = first.request.rounds.create(number=3)
+    assert case.stops_before(third) == {"leak"}
+    assert case.stop_answers(third) == {}
 
 
 def test_checks_cope_with_a_round_that_is_just_begun():

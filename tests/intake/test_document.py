@@ -91,7 +91,7 @@ def test_a_document_that_lacks_what_sending_needs_says_so(document):
         accept(document)
     assert {(fault.path, fault.reason) for fault in refused.value.faults} == {
         ("consent", "consent_missing"),
-        ("stop", "stop_answers_missing"),
+        ("stop.leak", "stop_answer_missing"),
     }
     assert not SetupRequest.objects.exists()
 

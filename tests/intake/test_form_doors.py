@@ -80,7 +80,8 @@ def test_a_report_link_opens_later_rounds_only(client):
     requests.open_next_round(request, [])
     guest = Client()
     answer = guest.get(path_of(request, "report"))
-    assert answer["Location"] == address(request, "settings", 2)
+    assert answer["Location"] == address(request, "safety", 2)
+    assert guest.get(address(request, "safety", 2)).status_code == 200
     assert guest.get(address(request, "settings", 2)).status_code == 200
     assert guest.get(address(request, "sag", 1)).status_code == 404
     assert guest.get(f"/requests/{request.reference}/").status_code == 404

@@ -9,7 +9,7 @@ from intake.choices import RequestState, SettingKind
 from intake.models import Event, OutboxMail, Reading, Round, SetupRequest
 from intake.models.requests import WrongState
 from intake.services import conversation, readings, requests
-from tests.intake.rounds import advised, lengths, read, ready, sent, started, tuner
+from tests.intake.rounds import advised, fit_to_ride, lengths, read, ready, sent, started, tuner
 
 pytestmark = pytest.mark.django_db
 
@@ -282,7 +282,8 @@ def test_a_later_round_needs_no_second_consent_but_lengths_of_its_own(with_rebou
     second = requests.open_next_round(request, [])
     with pytest.raises(requests.NotReady) as refused:
         requests.send_round(second)
-    assert refused.value.problems == [("sag", "lengths_missing")]
+    assert refused.value.problems == [("safety", "stop_answers_missing"), ("sag", "lengths_missing")]
+    fit_to_ride(second)
     lengths(second)
     requests.send_round(second)
     request.refresh_from_db()
@@ -319,6 +320,7 @@ def test_settled_comes_back_when_the_client_reports_again():
     request.refresh_from_db()
     assert request.state == RequestState.SETTLED
     second = requests.open_next_round(request, [])
+    fit_to_ride(second)
     lengths(second)
     requests.send_round(second)
     request.refresh_from_db()

@@ -176,7 +176,7 @@ def test_the_page_shows_sheet_link_messages_and_the_private_link(
     Message.objects.create(request=setup_request, author=tuner, from_client=False, body="<b>Mind</b> the clamp.")
     page = with_link(setup_request).get(status_url(setup_request)).content.decode()
     assert download_url(sheet) in page
-    assert reverse("intake:step", args=[setup_request.reference, 2, "settings"]) in page
+    assert reverse("intake:step", args=[setup_request.reference, 2, "safety"]) in page
     assert "Imre Vadas" in page
     assert "&lt;b&gt;Mind&lt;/b&gt; the clamp." in page
     assert links.link(setup_request, Purpose.FULL) in page

@@ -6,9 +6,10 @@ from typing import Any
 
 from django.db.models import QuerySet
 from django.utils.safestring import SafeString
+from django.utils.translation import gettext as _
 
 from intake import words
-from intake.case import current_readings, current_settings, stop_answers
+from intake.case import current_readings, current_settings, stop_gate
 from intake.models import Answer, Reading, Round, SetupRequest
 from intake.presentation import UnitPrefs, show, unit_label
 from intake.services.requests import check_from_json
@@ -34,6 +35,7 @@ class CaseFile:
     readings: tuple[dict[str, str], ...]
     checks: tuple[dict[str, str], ...]
     stop: tuple[dict[str, str], ...]
+    stopped: bool
     answers: tuple[dict[str, str], ...]
     symptoms: tuple[dict[str, Any], ...]
     settings: tuple[dict[str, str], ...]
@@ -65,12 +67,14 @@ def gather(round: Round) -> CaseFile:
         assessment = services.assess_round(round, row)
     except EngineInputError as error:
         faults = tuple(editing.fault_text(fault) for fault in error.faults)
+    stop = tuple(_stop(round))
     strips = tuple(travel_strip(strip_of(end, derivation, readings), PREFS) for end in ENDS) if derivation else ()
     return CaseFile(
         round=round,
         readings=tuple(_readings(readings)),
         checks=tuple(_checks(round)),
-        stop=tuple(_stop(round)),
+        stop=stop,
+        stopped=any(row["shape"] != "ok" for row in stop),
         answers=tuple(_answers(round)),
         symptoms=tuple(_symptoms(round)),
         settings=tuple(_settings(round)),
@@ -110,15 +114,20 @@ def _checks(round: Round) -> Iterator[dict[str, str]]:
 
 
 def _stop(round: Round) -> Iterator[dict[str, str]]:
-    given = stop_answers(round)
+    """Yield the stop questions this round did not answer with no, and those it says have been put right."""
+    before, given = stop_gate(round)
     for question in STOP_QUESTIONS:
         value = given.get(question, "")
-        if value != "no":
-            yield {
-                "text": str(words.stop_question(question)),
-                "answer": str(words.answer_name(value)) if value else "–",
-                "shape": "stop" if value == "yes" else "ask",
-            }
+        answer, shape = str(words.answer_name(value)), "stop" if value == "yes" else "ask"
+        if value == "no" and question not in before:
+            continue
+        if value == "no":
+            answer, shape = _("no: put right since the last report"), "ok"
+        elif not value:
+            answer = _("not answered")
+        elif value == "yes" and question in before:
+            answer = _("yes, standing since an earlier round")
+        yield {"text": str(words.stop_question(question)), "answer": answer, "shape": shape}
 
 
 def _answers(round: Round) -> Iterator[dict[str, str]]:

@@ -15,7 +15,7 @@ from intake.choices import RequestState, Step
 from intake.models import SetupRequest, User
 from intake.models.requests import WrongState
 from intake.services import conversation, requests
-from tuning.desk import casefile, editing, queue, services
+from tuning.desk import casefile, editing, queue, services, trail
 from tuning.engine.errors import EngineInputError
 
 LONGEST = 4000
@@ -51,7 +51,7 @@ def show(request: HttpRequest, reference: str) -> HttpResponse:
         "latest": chosen == rounds[0],
         "file": casefile.gather(chosen),
         "conversation": setup_request.messages.select_related("author"),
-        "events": setup_request.events.select_related("actor"),
+        "events": [(trail.event_text(one), one.at) for one in setup_request.events.select_related("actor")],
         "recommendations": recommendations,
         "draft": next((one for one in recommendations if one.state == "draft"), None),
         "steps": Step.choices[:-1],
