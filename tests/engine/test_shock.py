@@ -54,6 +54,13 @@ def test_equal_wheel_rate_at_both_ends() -> None:
     assert float(wheel_rate(36.0, 2.0, count=2)) == 18.0
 
 
+def test_an_inclined_fork_is_a_leverage_of_its_cosine() -> None:
+    # Byrnes: about 1.1 mm of spring for 1 mm vertical, and some 20 % of rate; 1/cos² 24° = 1.198
+    slanted = Constant(math.cos(math.radians(24.0)))
+    assert float(slanted.shock_travel(1.0)) == pytest.approx(1.1, abs=0.01)
+    assert float(wheel_rate(1.0, slanted.ratio(0.0))) == pytest.approx(1.198, abs=5e-4)
+
+
 def test_a_falling_leverage_by_hand() -> None:
     # LR from 3 to 2 over 100 mm, at 100 mm: u = 100 ln 1.5 = 40.5465 mm; 50 N/mm with 10 mm preload →
     # F_s = 2527.326 N, F_w = 1263.663 N, k_w = (50 + 2527.326 × 0.01)/4 = 18.8183 N/mm,
