@@ -34,8 +34,9 @@ def _after(given: dict[str, Any]) -> float:
 
 
 def _aim(given: dict[str, Any]) -> tuple[parts.Seat, parts.Aim]:
-    (alone, aboard), bands = given["loads"], ((given[state][0], given[state][1]) for state in ("alone", "aboard"))
-    return parts.Seat(given["count"], Constant(given["ratio"])), parts.Aim(alone, aboard, *bands, given["stroke"])
+    (alone, aboard), (least, most), (shallow, deep) = given["loads"], given["alone"], given["aboard"]
+    seat = parts.Seat(given["count"], Constant(given["ratio"]))
+    return seat, parts.Aim(alone, aboard, (least, most), (shallow, deep), given["stroke"])
 
 
 def _wanted(given: dict[str, Any]) -> float:
