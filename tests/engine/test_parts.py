@@ -143,6 +143,20 @@ def test_an_unknown_load_leaves_the_choice_unknown() -> None:
     assert best.meets.tolist() == [[True, False]]
 
 
+def test_many_are_worked_in_blocks_with_the_same_answers() -> None:
+    alone = np.linspace(600.0, 800.0, 30_000)
+    aim = Aim(alone, alone + 200.0, (20.0, 28.0), (33.0, 40.0), 120.0)
+    # an adjuster for each candidate, since springs differ in length
+    reach = Adjuster(np.array([[0.0], [2.0], [4.0]]), np.array([[20.0], [15.0], [30.0]]), 1.0)
+    many = offer(FORK, aim, (7.0, 8.0, 9.0), reach)
+    assert many.rate.shape == (3, 30_000)
+    for r, c in ((0, 0), (1, 12_345), (2, 29_999)):
+        one = Aim(float(alone[c]), float(alone[c]) + 200.0, (20.0, 28.0), (33.0, 40.0), 120.0)
+        single = offer(FORK, one, ((7.0, 8.0, 9.0)[r],), Adjuster((0.0, 2.0, 4.0)[r], (20.0, 15.0, 30.0)[r], 1.0))
+        for name in ("preload", "turns", "sag_alone", "sag_aboard", "miss"):
+            assert getattr(many, name)[r, c] == pytest.approx(getattr(single, name)[0], abs=1e-8), name
+
+
 def test_documents_columns_and_candidates_in_one_pass() -> None:
     table = Table(
         np.array([[[0.0, 60.0, 130.0]], [[0.0, 50.0, 130.0]]]), np.array([[[3, 2.6, 2.5]], [[2.8, 2.6, 2.4]]])

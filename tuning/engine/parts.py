@@ -8,6 +8,7 @@ pair wanted, and p(s) = G/k − u for any spring. Only the sags that result are 
 Candidates stand on a first axis of their own: arrays (R, ...) over the shape (...) that loads and bands share.
 """
 
+import math
 from dataclasses import dataclass, fields
 
 import numpy as np
@@ -24,6 +25,8 @@ from tuning.engine.shock import RearLaw
 ALIKE = 0.01
 #: A preload so loose that the spring never touches, mm.
 _SLACK = -1e6
+#: Values worked at once: more of them run out of the processor's cache and take three times as long each.
+_BLOCK = 50_000
 #: Bands of no width are met within this, mm of preload.
 _EXACT = 1e-9
 _STRAIGHT = Constant(1.0)
@@ -196,12 +199,22 @@ def offer(seat: Seat, aim: Aim, rates: tuple[float, ...], adjuster: Adjuster) ->
         np.shape(seat.carries(0.0, 0.0)),
     )
     rate = np.asarray(rates, dtype=np.float64).reshape((-1,) + (1,) * len(shape)) + np.zeros(shape)
+    reach = [np.broadcast_to(x, rate.shape) for x in (adjuster.least, adjuster.most, adjuster.per_turn)]
+    step = max(1, _BLOCK // max(1, math.prod(shape)))
+    blocks = [slice(i, i + step) for i in range(0, len(rate), step)]
+    found = [_offer(seat, aim, rate[block], Adjuster(*(x[block] for x in reach))) for block in blocks]
+    if len(found) == 1:
+        return found[0]
+    return Offer(*(np.concatenate([getattr(part, item.name) for part in found]) for item in fields(Offer)))
+
+
+def _offer(seat: Seat, aim: Aim, rate: Array, adjuster: Adjuster) -> Offer:
     with np.errstate(all="ignore"):
         alone = _preloads(seat, rate, aim.alone, aim.alone_band, aim.stroke)
         aboard = _preloads(seat, rate, aim.aboard, aim.aboard_band, aim.stroke)
         low, high = np.maximum(alone[0], aboard[0]), np.minimum(alone[1], aboard[1])
-        middle = _preload(seat, rate, aim.aboard, _middle(aim.aboard_band))
         rate_meets = low <= high + _EXACT
+        middle = _preload(seat, rate, aim.aboard, _middle(aim.aboard_band))
         ideal = np.minimum(np.maximum(middle, low), high)
         if not rate_meets.all():
             ideal = np.where(rate_meets, ideal, _between(seat, aim, rate, alone, aboard))
@@ -209,9 +222,10 @@ def offer(seat: Seat, aim: Aim, rates: tuple[float, ...], adjuster: Adjuster) ->
         low, high = np.maximum(low, adjuster.least), np.minimum(high, adjuster.most)
         meets = rate_meets & (low <= high + _EXACT)
         law = seat.law(rate, preload)
-        sags = tuple(equilibrium(law, load, aim.stroke) for load in (aim.alone, aim.aboard))
-        miss = np.maximum(_outside(sags[0], aim.alone_band), _outside(sags[1], aim.aboard_band))
+        sag_alone, sag_aboard = (equilibrium(law, load, aim.stroke) for load in (aim.alone, aim.aboard))
+        miss = np.maximum(_outside(sag_alone, aim.alone_band), _outside(sag_aboard, aim.aboard_band))
         miss = np.where(meets, 0.0 * miss, miss)
+        known = ~np.isnan(miss)
         return Offer(
             rate=rate,
             low=np.where(meets, low, np.nan),
@@ -219,11 +233,11 @@ def offer(seat: Seat, aim: Aim, rates: tuple[float, ...], adjuster: Adjuster) ->
             ideal=ideal,
             preload=preload,
             turns=(preload - adjuster.least) / adjuster.per_turn,
-            sag_alone=sags[0],
-            sag_aboard=sags[1],
+            sag_alone=sag_alone,
+            sag_aboard=sag_aboard,
             miss=miss,
-            rate_meets=rate_meets & ~np.isnan(miss),
-            meets=meets & ~np.isnan(miss),
+            rate_meets=rate_meets & known,
+            meets=meets & known,
         )
 
 
