@@ -131,7 +131,7 @@ class Stop:
         h = self.low + self.part * at.z
         lift = l_f / h * STANDARD_GRAVITY
         a = np.minimum(self.most, lift)
-        rear = np.maximum((self.weight * l_f - self.body.mass * a * h) / at.base, 0.0)
+        rear = np.where(lift <= self.most, 0.0, (self.weight * l_f - self.body.mass * a * h) / at.base)
         front = self.weight - rear
         fork = (front - self.front_weight) * at.cosine + self.pull * a * at.sine
         return Loads(a, lift, front, rear, fork, rear - self.rear_weight, l_f, h)
