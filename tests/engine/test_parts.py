@@ -120,6 +120,13 @@ def test_the_nearest_rate_that_meets_is_taken() -> None:
     assert float(found.best.turns) == pytest.approx(450 / 9.5 - 36.5)
 
 
+def test_a_spring_that_meets_goes_before_one_that_all_but_does() -> None:
+    # 8 N/mm at 16.245 mm is 0.005 mm out aboard; 9 meets both from 10.89 to 17 mm
+    found = choose(FORK, AIM, (8.0, 9.0), Adjuster(0.0, 16.245))
+    assert (float(found.best.rate), bool(found.best.meets)) == (9.0, True)
+    assert found.offers.miss.tolist() == pytest.approx([0.005, 0.0], abs=1e-8)
+
+
 def test_that_none_meets_is_said_with_the_nearest() -> None:
     found = choose(FORK, AIM, (3.0, 4.0, 25.0, 40.0), ANY)
     assert not found.best.meets

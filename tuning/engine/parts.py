@@ -183,7 +183,7 @@ def choose(seat: Seat, aim: Aim, rates: tuple[float, ...], adjuster: Adjuster) -
     with np.errstate(invalid="ignore"):
         away = np.nan_to_num(np.abs(offers.rate - rate), nan=0.0)
         steps = np.where(np.isnan(offers.miss), np.inf, np.round(offers.miss / ALIKE))
-    order = np.lexsort((away, steps), axis=0)
+    order = np.lexsort((away, steps, ~offers.meets), axis=0)
     known = ~np.isnan(offers.miss).all(axis=0)
     best = {}
     for item in fields(Offer):

@@ -62,8 +62,8 @@ class Bracket:
 def by_peak_force(before: Law, after: Law, deepest: Num, stroke: Num) -> Reach:
     """Return the travel at which ``after`` pushes as hard as ``before`` did at ``deepest`` (mm).
 
-    0 where ``after`` pushes that hard topped out. NaN where anything is NaN, the stroke is not above nought or
-    ``deepest`` lies outside [0, stroke].
+    Both laws must push harder the further in. 0 where ``after`` pushes that hard topped out. NaN where anything is
+    NaN, the stroke is not above nought or ``deepest`` lies outside [0, stroke].
     """
     force = before.force(_mark(deepest, stroke))
     return _reach(lambda s: after.force(s) - force, after.stiffness, deepest, stroke)
