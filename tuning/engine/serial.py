@@ -111,10 +111,10 @@ def case_from_json(document: Any) -> Case:
     frames: dict[str, tuple[tuple[float, float], ...]] = {}
     given = document.get("settle_frames", {})
     if isinstance(given, Mapping):
-        for end, rows in given.items():
-            frames[str(end)] = _sound(pairs_of(rows, f"settle_frames.{told(end)}", faults))
+        for end, film in given.items():
+            frames[str(end)] = _sound(pairs_of(film, f"settle_frames.{told(end)}", faults))
     else:
-        faults.append(Fault("settle_frames", given, "not_an_object"))
+        faults.append(Fault("settle_frames", told(given), "not_an_object"))
     for name in document:
         if name not in {"schema", "readings", "adjusters", *texts, *maps, *_YOUNGER}:
             faults.append(Fault(str(told(name)), told(document[name]), "unknown_field"))
