@@ -1,10 +1,11 @@
 """Write docs/reference-checks.md: what the engine was checked against. ``python -m tests.reference``."""
 
 import math
+from collections import Counter
 from collections.abc import Iterable
 from pathlib import Path
 
-from tests.reference.rows import HERE, Row, load_rows
+from tests.reference.rows import HERE, SEEN, Row, load_rows
 from tuning.engine.formulas import FORMULAS
 
 PAGE = HERE.parent.parent / "docs" / "reference-checks.md"
@@ -60,9 +61,15 @@ def _line(row: Row) -> str:
 def text(rows: Iterable[Row]) -> str:
     """Return the whole page."""
     by_topic: dict[str, list[str]] = {}
+    seen: Counter[str] = Counter()
     for row in rows:
         by_topic.setdefault(row.topic, []).append(_line(row))
-    parts = [_TOP, *(f"## {topic}\n\n{_HEAD}\n" + "\n".join(lines) + "\n" for topic, lines in by_topic.items())]
+        seen[row.raw["seen"]] += 1
+    counts = ", ".join(f"{seen[way]} {way}" for way in SEEN if seen[way])
+    parts = [
+        f"{_TOP}\n{seen.total()} checks: {counts}.\n",
+        *(f"## {topic}\n\n{_HEAD}\n" + "\n".join(lines) + "\n" for topic, lines in by_topic.items()),
+    ]
     return "\n".join(parts)
 
 
