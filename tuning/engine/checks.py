@@ -9,7 +9,7 @@ from math import hypot
 
 from tuning.engine.case import Case, Reading
 from tuning.engine.derivation import Check, Derived
-from tuning.engine.pack import Input, Pack, inputs_of
+from tuning.engine.pack import Input, Pack
 from tuning.engine.propagate import finalise
 from tuning.engine.quantities import ENDS, QUANTITIES
 from tuning.engine.rates import derive_rates
@@ -290,10 +290,10 @@ CHECK_IDS = (
 def check(case: Case) -> tuple[Check, ...]:
     """Return what every check that applies says of a case, in a fixed order."""
     pack = Pack([case])
-    return check_derived(case, finalise(pack, [*derive_sag(pack), *derive_rates(pack)])[0])
+    return check_derived(case, pack.inputs[0], finalise(pack, [*derive_sag(pack), *derive_rates(pack)])[0])
 
 
-def check_derived(case: Case, values: Mapping[str, Derived]) -> tuple[Check, ...]:
+def check_derived(case: Case, inputs: Mapping[str, Input], values: Mapping[str, Derived]) -> tuple[Check, ...]:
     """Return the same of a case that has been derived from: ``values`` hold its sags and implied rates."""
-    seen = Evidence(case, inputs_of(case), values)
+    seen = Evidence(case, inputs, values)
     return tuple(result for test in _CHECKS for result in test(seen))

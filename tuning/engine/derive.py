@@ -9,7 +9,7 @@ from tuning.engine.case import Case
 from tuning.engine.checks import check_derived
 from tuning.engine.derivation import ENGINE_VERSION, Derivation, Derived
 from tuning.engine.geometry import chassis_of, derive_geometry
-from tuning.engine.pack import Pack
+from tuning.engine.pack import Input, Pack
 from tuning.engine.propagate import Value, finalise
 from tuning.engine.rates import derive_rates
 from tuning.engine.readouts import derive_bike
@@ -66,9 +66,10 @@ def derive_many(cases: Iterable[Case], *, uncertain: bool = True) -> Iterator[De
 def _derive(cases: Sequence[Case], uncertain: bool) -> list[Derivation]:
     pack = Pack(cases, uncertain=uncertain)
     found = finalise(pack, values_of(pack))
-    return [_derivation(case, values) for case, values in zip(cases, found, strict=True)]
+    return [_derivation(case, inputs, values) for case, inputs, values in zip(cases, pack.inputs, found, strict=True)]
 
 
-def _derivation(case: Case, values: dict[str, Derived]) -> Derivation:
+def _derivation(case: Case, inputs: dict[str, Input], values: dict[str, Derived]) -> Derivation:
     values |= {value.key: value for value in derive_settings(case)}
-    return Derivation(ENGINE_VERSION, input_hash(case), MappingProxyType(values), check_derived(case, values))
+    checks = check_derived(case, inputs, values)
+    return Derivation(ENGINE_VERSION, input_hash(case), MappingProxyType(values), checks)

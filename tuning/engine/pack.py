@@ -113,7 +113,8 @@ class Pack:
             raise ValueError("a pack holds cases of one front and one rear architecture")
         self.front_architecture = self.cases[0].front_architecture
         self.rear_architecture = self.cases[0].rear_architecture
-        given = [inputs_of(case) for case in self.cases]
+        #: The inputs of each document by name.
+        self.inputs = given = [inputs_of(case) for case in self.cases]
         names = list(dict.fromkeys(name for one in given for name in one))
         self._place = {name: place for place, name in enumerate(names)}
         shape = (len(self.cases), len(names))

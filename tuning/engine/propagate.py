@@ -6,7 +6,7 @@ interval: of the normal distribution where many terms add up, of the distributio
 dominates (JCGM 101:2008; ``tuning.engine.interval``).
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -51,11 +51,14 @@ class Spread:
     shares: Array
 
 
-def spread(pack: Pack, values: Iterable[Value]) -> Spread:
+def spread(pack: Pack, values: Sequence[Value]) -> Spread:
     """Return what the inputs' uncertainties do to each value."""
-    shape = (pack.rows, pack.columns)
-    stack = np.stack([np.broadcast_to(value.numbers, shape) for value in values])
+    stack = np.empty((len(values), pack.rows, pack.columns))
+    for place, value in enumerate(values):
+        stack[place] = value.numbers
     nominal = stack[:, :, 0]
+    if pack.columns == 1:
+        return Spread(nominal, np.zeros_like(nominal), np.zeros((*nominal.shape, 0)))
     with np.errstate(invalid="ignore", divide="ignore"):
         moved = (stack[:, :, 1:] - nominal[:, :, None]) / STEP
         moved = np.where(np.isfinite(moved), moved, 0.0)
@@ -77,47 +80,54 @@ def finalise(pack: Pack, values: Iterable[Value]) -> list[dict[str, Derived]]:
     if not rows:
         return found
     made = spread(pack, rows)
-    codes = np.stack([np.broadcast_to(np.asarray(row.status), (pack.rows, 1))[:, 0] for row in rows])
-    finite = np.isfinite(made.nominal)
+    stated = np.empty((len(rows), pack.rows, 1), dtype=np.int64)
+    for place, row in enumerate(rows):
+        stated[place] = row.status
+    # A value that is stated needs a number; where there is none it is not there.
+    codes = np.where((stated[:, :, 0] < CANNOT_STATE) & ~np.isfinite(made.nominal), ABSENT, stated[:, :, 0]).tolist()
     numbers, widths = made.nominal.tolist(), made.half_width.tolist()
-    order = np.argsort(-made.shares, axis=-1, kind="stable")
+    ranked = _ranked(pack, made.shares)
     for place, row in enumerate(rows):
         each = {name: item for name, item in row.params.items() if isinstance(item, Each)}
         common = {name: item for name, item in row.params.items() if not isinstance(item, Each) and item is not None}
-        for document in range(pack.rows):
-            code = int(codes[place, document])
-            stated = code < CANNOT_STATE
-            if code == ABSENT or (stated and not finite[place, document]):
+        for document, code in enumerate(codes[place]):
+            if code == ABSENT:
                 continue
             params = common
             if each:
                 told = {name: item[document] for name, item in each.items()}
                 params = common | {name: item for name, item in told.items() if item is not None}
+            number = code < CANNOT_STATE
             found[document][row.key] = Derived(
-                key=row.key,
-                value=numbers[place][document] if stated else None,
-                half_width=widths[place][document] if stated else None,
-                unit=row.unit,
-                status=STATUSES[code],
-                formula=str(row.formula[document]) if isinstance(row.formula, Each) else row.formula,
-                contributions=_ranked(pack, made.shares[place, document], order[place, document]) if stated else (),
-                params=params,
+                row.key,
+                numbers[place][document] if number else None,
+                widths[place][document] if number else None,
+                row.unit,
+                STATUSES[code],
+                str(row.formula[document]) if isinstance(row.formula, Each) else row.formula,
+                ranked[place][document] if number else (),
+                params,
             )
     return found
 
 
-def _ranked(
-    pack: Pack, shares: Array, order: "np.ndarray[tuple[int, ...], np.dtype[np.intp]]"
-) -> tuple[tuple[str, float], ...]:
-    """Return (tag, share) largest first; inputs with one tag count together."""
-    found: dict[str, float] = {}
-    for place in order:
-        share = float(shares[place])
-        if share < SMALLEST_SHARE:
-            break
-        tag = pack.tags[place]
-        found[tag] = found.get(tag, 0.0) + share
-    return tuple(sorted(found.items(), key=lambda item: (-item[1], item[0])))
+def _ranked(pack: Pack, shares: Array) -> list[list[tuple[tuple[str, float], ...]]]:
+    """Return by value and document which inputs its variance comes from: (tag, share), largest first.
+
+    Inputs with one tag count together; like shares stand in alphabetical order; tiny ones are left out.
+    """
+    rows, documents, _ = shares.shape
+    tags = sorted(set(pack.tags))
+    belongs = np.zeros((len(pack.tags), len(tags)))
+    belongs[np.arange(len(pack.tags)), [tags.index(tag) for tag in pack.tags]] = 1.0
+    by_tag = (shares @ belongs).reshape(rows * documents, len(tags))
+    value, tag = np.nonzero(by_tag >= SMALLEST_SHARE)
+    share = by_tag[value, tag]
+    order = np.lexsort((-share, value))
+    pairs = list(zip([tags[place] for place in tag[order].tolist()], share[order].tolist(), strict=True))
+    ends = np.searchsorted(value, np.arange(rows * documents + 1)).tolist()
+    flat = [tuple(pairs[ends[place] : ends[place + 1]]) for place in range(rows * documents)]
+    return [flat[place * documents : (place + 1) * documents] for place in range(rows)]
 
 
 def standard_uncertainty(numbers: Array) -> Array:
