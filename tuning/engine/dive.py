@@ -17,8 +17,8 @@ from tuning.engine.units import STANDARD_GRAVITY
 
 #: A travel is found when a step moves it by less, mm.
 TOLERANCE = 1e-9
-#: Steps before a state is given up as not converged, and those after which steps are halved: a law with corners may
-#: make full ones jump to and fro.
+#: Steps before a state is given up as not converged, and those after which a step that turns back is halved: a
+#: law with corners may make full ones jump to and fro.
 MOST_STEPS, FULL_STEPS = 80, 12
 #: While steps are longer than this, mm, the slopes are taken anew at each.
 FAR = 0.02
@@ -207,7 +207,8 @@ def settled(stop: Stop, strokes: tuple[Array, Array], begin: tuple[Num, Num]) ->
             slopes = stop.slopes(at, now, front, rear)
         step_f, step_r = _step(slopes, (lacks_f, lacks_r), (front, rear), strokes)
         if count >= FULL_STEPS:
-            step_f, step_r = 0.5 * step_f, 0.5 * step_r
+            back = ((front - good[0]) * step_f < 0) | ((rear - good[1]) * step_r < 0)
+            step_f, step_r = np.where(back, 0.5 * step_f, step_f), np.where(back, 0.5 * step_r, step_r)
         to_f, to_r = np.clip(front + step_f, 0.0, strokes[0]), np.clip(rear + step_r, 0.0, strokes[1])
         moves = np.maximum(np.abs(to_f - front), np.abs(to_r - rear))
         going = moves > TOLERANCE
