@@ -7,7 +7,7 @@ rules by theme.
 
 import re
 import tomllib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from types import MappingProxyType
@@ -17,7 +17,7 @@ from tuning.engine.case import DISCIPLINES, FRONT_ARCHITECTURES, REAR_ARCHITECTU
 from tuning.engine.quantities import ENDS
 from tuning.engine.vocabulary import SYMPTOM_IDS
 from tuning.judgement.rulebook import RulebookError
-from tuning.judgement.signs import ALWAYS, EITHER_END, WHOLE, felt_end, place, spec
+from tuning.judgement.signs import ALWAYS, EITHER_END, SIGNS, WHOLE, felt_end, place, spec
 
 DATA = Path(__file__).parent / "data" / "causes"
 PHASES = ("braking", "turn_in", "mid_corner", "exit", "straight", "single_bump", "series", "landing", "general")
@@ -252,6 +252,27 @@ def _load() -> tuple[dict[str, Kind], tuple[CauseRule, ...]]:
 _KINDS, CAUSE_RULES = _load()
 KINDS: Mapping[str, Kind] = MappingProxyType(_KINDS)
 STATEMENTS: tuple[str, ...] = tuple(dict.fromkeys(rule.says for rule in CAUSE_RULES))
+
+
+def clauses() -> Iterator[Clause]:
+    """Yield every clause of the data, those of the kinds and those of the rules."""
+    yield from (clause for kind in KINDS.values() for clause in kind.clauses)
+    yield from (clause for rule in CAUSE_RULES for clause in rule.clauses)
+
+
+def _evidence() -> Iterator[tuple[str, tuple[str, ...]]]:
+    for clause in clauses():
+        known = spec(clause.ref)
+        name = clause.ref.removeprefix("other.").split(".")[0]
+        for state in clause.states:
+            yield f"{name}_{state}", ("end", *(known.params if known else ()))
+
+
+#: Sentence id → parameters, of every sign and state that can speak; and the signs that may be asked about.
+EVIDENCE: Mapping[str, tuple[str, ...]] = MappingProxyType(dict(_evidence()))
+DECIDERS = frozenset(clause.ref.removeprefix("other.") for clause in clauses()) & frozenset(
+    name for name, sign in SIGNS.items() if sign.ask
+)
 
 
 def without(rules: tuple[CauseRule, ...], *ids: str) -> tuple[CauseRule, ...]:

@@ -118,6 +118,13 @@ class Signs:
         hit = bool(spots & {"", where}) if where and symptom in EITHER_END else bool(spots)
         return Seen("yes" if hit else "no", {"symptom": symptom})
 
+    def ask(self, name: str, end: str) -> str:
+        """Return what to read, answer, set or try for an unknown sign."""
+        known = SIGNS[name]
+        if name == "attitude":
+            end = next((item for item in ENDS if self.seen[item, "rider_sag"].state == "unknown"), end)
+        return known.ask.format(end=end)
+
 
 def spec(ref: str) -> Sign | None:
     """Return the sign a reference names; None for an unknown one."""

@@ -1,0 +1,92 @@
+"""Every rule with its source, as a table in Markdown: ``python -m tuning.judgement.rules > docs/rules.md``."""
+
+import sys
+from collections.abc import Iterable, Iterator, Mapping
+
+from tuning.engine.case import DISCIPLINES
+from tuning.judgement.causebook import CAUSE_RULES, KINDS, PHASES, WEIGHTS, CauseRule, Clause, Kind
+from tuning.judgement.rulebook import RULES
+
+_STRENGTHS = {weight: name for name, weight in WEIGHTS.items()}
+_HEAD = """# Rules
+
+Written by `python -m tuning.judgement.rules`; the data are in `tuning/judgement/data/`, the scheme in
+[judgement.md](judgement.md). In "for" and "against", a sign stands with the states that speak and how strongly.
+"""
+
+
+def _table(head: tuple[str, ...], rows: Iterable[tuple[str, ...]]) -> Iterator[str]:
+    yield f"| {' | '.join(head)} |"
+    yield "|" + "---|" * len(head)
+    for row in rows:
+        yield f"| {' | '.join(cell or '–' for cell in row)} |"
+
+
+def _when(conditions: Mapping[str, tuple[str, ...]]) -> str:
+    return "; ".join(f"{ref} {' / '.join(states)}" for ref, states in conditions.items())
+
+
+def _side(clauses: tuple[Clause, ...], sign: int) -> str:
+    return "; ".join(
+        f"{clause.ref} {' / '.join(clause.states)} ({_STRENGTHS[abs(clause.weight)]})"
+        for clause in clauses
+        if clause.weight * sign > 0
+    )
+
+
+def _kind(kind: Kind) -> tuple[str, ...]:
+    first = "first" if kind.inspect else ""
+    ends = " ".join(kind.ends)
+    return (
+        kind.id,
+        ends,
+        _when(kind.when),
+        _side(kind.clauses, 1),
+        _side(kind.clauses, -1),
+        kind.opposite,
+        first,
+    )
+
+
+def _cause_rule(rule: CauseRule) -> tuple[str, ...]:
+    everywhere = len(rule.disciplines) == len(DISCIPLINES)
+    where = "all" if everywhere else " ".join(rule.disciplines)
+    ends = " ".join(rule.ends)
+    return (
+        rule.id,
+        " ".join(rule.symptoms),
+        f"{rule.cause} {ends}".strip(),
+        "; ".join(part for part in (where, _when(rule.when)) if part),
+        rule.strength,
+        _side(rule.clauses, 1),
+        _side(rule.clauses, -1),
+        rule.source,
+    )
+
+
+def page() -> str:
+    """Return the whole table."""
+    lines = [_HEAD, "## Causes", ""]
+    kind_heads = ("cause", "ends", "only with", "for", "against", "opposite", "inspected")
+    lines += _table(kind_heads, (_kind(kind) for kind in KINDS.values()))
+    lines += ["", "## What may cause a complaint", "", f"{len(CAUSE_RULES)} rules.", ""]
+    for phase in PHASES:
+        lines += [f"### {phase.replace('_', ' ').capitalize()}", ""]
+        rule_heads = ("rule", "complaints", "cause", "where", "strength", "for", "against", "source")
+        lines += [*_table(rule_heads, (_cause_rule(rule) for rule in CAUSE_RULES if rule.phase == phase)), ""]
+    lines += [
+        "## What is drafted",
+        "",
+        "The first rule of an end that holds at the case's gate speaks for that end.",
+        "",
+    ]
+    rows = (
+        (rule.id, rule.gate, " ".join(rule.ends), _when(rule.when), f"{rule.change} {rule.move}".strip(), rule.source)
+        for rule in RULES
+    )
+    lines += _table(("rule", "gate", "ends", "when", "change", "source"), rows)
+    return "\n".join(lines) + "\n"
+
+
+if __name__ == "__main__":
+    sys.stdout.write(page())
