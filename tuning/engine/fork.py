@@ -12,8 +12,11 @@ from tuning.engine.arrays import Array, Law, Num
 from tuning.engine.coil import BumpStop, Coil, Sum, TopOut
 from tuning.engine.roots import newton, polish, root
 
-#: A last Newton step longer than this, mm, and the start was not near: solve in full.
-NEAR = 0.01
+#: A Newton step no longer than this, mm, is the last: what is left is of the order of its square, or, where the step
+#: crossed a corner of the law, less than the step times the ratio of the two slopes.
+NEAR = 1e-3
+#: Two for a small move, three or four for a larger one; more, and the start was not near: solve in full.
+NEWTON_STEPS = 4
 #: No spring seat moves further than this, mm, either way.
 WIDEST = 150.0
 #: Laws whose answer to a moved seat is known here: a coil's is its compression, the others have none.
@@ -24,19 +27,20 @@ def equilibrium(law: Law, load: Num, stroke: Num, start: Num | None = None) -> A
     """Return the travel, mm, in [0, stroke] at which ``law`` carries ``load`` N.
 
     0 (topped out) where the load is no more than force(0), ``stroke`` (bottomed) where it is force(stroke) or more.
-    ``start`` is a near solution (the nominal case's, say): two Newton steps from it, and the whole solve only where
-    those did not settle. NaN where anything is NaN or the stroke is not above zero. Shape: the broadcast of all.
+    ``start`` is a near solution (the nominal case's, say): a few Newton steps from it, and the whole solve only when
+    those do not settle. NaN where anything is NaN or the stroke is not above zero. Shape: the broadcast of all.
     """
 
     def excess(s: Array) -> Array:
         return law.force(s) - load
 
-    if start is not None:
-        first = polish(excess, law.stiffness, start, 0.0, stroke, steps=1)
-        second = polish(excess, law.stiffness, first, 0.0, stroke, steps=1)
-        if not (np.abs(second - first) > NEAR).any():
-            return second
-        start = second
+    # Without load a loose coil rests anywhere until it is touched: only the whole solve says 0.
+    if start is not None and np.all(load):
+        start = np.asarray(start, dtype=np.float64)
+        for _ in range(NEWTON_STEPS):
+            last, start = start, polish(excess, law.stiffness, start, 0.0, stroke, steps=1)
+            if not (np.abs(start - last) > NEAR).any():
+                return start
     with np.errstate(all="ignore"):
         top, bottom = excess(np.zeros(())), excess(np.asarray(stroke, dtype=np.float64))
         between = (top < 0.0) & (bottom > 0.0)
