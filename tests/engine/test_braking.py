@@ -500,7 +500,9 @@ def test_arrays_are_the_single_bikes() -> None:
             )
 
 
-def test_points_are_the_single_stops() -> None:
+@pytest.mark.parametrize("few", [0, 4096])
+def test_points_are_the_single_stops(few: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("tuning.engine.braking.FEW", few)
     many = spread((2, 5))
     options = {"front_stroke": 130.0, "rear_stroke": 140.0, "mu": 1.1}
     found = braking_points((0.3, 0.6), many.body, many.chassis, many.front, many.rear, **options)

@@ -34,6 +34,8 @@ UNKNOWN, ASKED, GRIP, LIFT_OFF = -1, 0, 1, 2
 LIMITED_BY: Mapping[int, str] = MappingProxyType(
     {UNKNOWN: "unknown", ASKED: "asked", GRIP: "grip", LIFT_OFF: "lift_off"}
 )
+#: Up to so many states several stops are solved in one pass; beyond, one after the other stays in the cache.
+FEW = 4096
 #: A stroke taken for the first guess where none is known, mm.
 LONG = 150.0
 
@@ -163,10 +165,16 @@ def braking_points(
 ) -> Braking:
     """Return stops at each of ``decels_g`` and, last, at the limit, along a new leading axis; inputs two-dimensional.
 
-    One pass over all of them; keyword arguments are those of ``brake``.
+    Keyword arguments are those of ``brake``.
     """
-    asked = np.array([*decels_g, math.inf]).reshape(-1, 1, 1)
-    return brake(asked, body, chassis, front_law, rear_law, **rest)  # type: ignore[arg-type]
+    asked = (*decels_g, math.inf)
+    if np.size(body.x) <= FEW:
+        return brake(np.reshape(asked, (-1, 1, 1)), body, chassis, front_law, rear_law, **rest)  # type: ignore[arg-type]
+    stops: list[Braking] = []
+    for each in asked:
+        options: dict[str, Any] = {"start": stops[-1]} if stops else {}
+        stops.append(brake(each, body, chassis, front_law, rear_law, **options | rest))
+    return Braking(*(np.stack([getattr(stop, name) for stop in stops]) for name in Braking.__slots__))
 
 
 def _report(stop: Stop, chassis: Chassis, strokes: tuple[Array, Array], found: Found) -> Braking:
