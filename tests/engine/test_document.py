@@ -2,13 +2,14 @@
 
 import json
 import math
+from random import Random
 from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from tests.engine.documents import EXAMPLES, JUNK, SOUND, example, spoilt
+from tests.engine.documents import EXAMPLES, JUNK, SOUND, example, mangled, spoilt
 from tuning.engine.case import Case, Reading
 from tuning.engine.document import parse_text, read_document, read_text, write_document
 from tuning.engine.errors import EngineInputError, Fault
@@ -305,6 +306,17 @@ def test_a_spoilt_document_is_a_case_or_is_refused(document: object) -> None:
         return
     require_sound(case)
     input_hash(case)
+
+
+@SLOW
+@given(st.randoms(use_true_random=False))
+def test_thousands_of_mangled_examples_are_cases_or_are_refused(random: Random) -> None:
+    for _ in range(25):
+        document = mangled(random)
+        try:
+            input_hash(read_document(document))
+        except EngineInputError as error:
+            str(error).encode()
 
 
 @SLOW

@@ -6,11 +6,13 @@ import json
 from typing import Any
 
 import pytest
+from pint import UnitRegistry
 
 from tuning.engine.case import Adjuster, Case, Reading
 from tuning.engine.errors import EngineInputError
+from tuning.engine.quantities import QUANTITIES, Quantity
 from tuning.engine.serial import case_from_json, case_to_json, input_hash
-from tuning.engine.units import convert, width_from_canonical, width_to_canonical
+from tuning.engine.units import CANONICAL, UNITS, Unit, convert, units_of, width_from_canonical, width_to_canonical
 from tuning.engine.validate import require_sound, told
 
 BARE = Case("naked", "coil", "linkage", ())
@@ -123,7 +125,39 @@ def test_stored_tables_of_another_shape_are_refused(changed: dict[str, Any], fou
     assert {(fault.path, fault.reason) for fault in caught.value.faults} == found
 
 
-# --- Temperatures -------------------------------------------------------------------------------------------------
+# --- Units -------------------------------------------------------------------------------------------------
+
+
+UREG = UnitRegistry()
+#: Units whose id is not how pint writes them; counts are of no unit.
+PINT = {
+    "N.m": "N*m", "lbf.ft": "lbf*ft", "kgf.m": "kgf*m", "kgf/cm2": "kgf/cm**2", "lbf/in": "lbf/inch", "in": "inch",
+    "mm2": "mm**2", "cm2": "cm**2", "in2": "inch**2", "cm3": "cm**3", "in3": "inch**3", "l": "liter", "1": "",
+    "%": "percent", "deg": "degree", "K": "kelvin",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("one", [one for one in UNITS.values() if one.dimension != "count"], ids=lambda one: one.id)
+def test_units_agree_with_pint(one: Unit) -> None:
+    target = CANONICAL[one.dimension]
+    wanted = UREG.Quantity(37.5, PINT.get(one.id, one.id)).to(PINT.get(target, target)).magnitude
+    assert one.canonical(37.5) == pytest.approx(wanted, rel=1e-12)
+    assert one.shown(one.canonical(37.5)) == pytest.approx(37.5, rel=1e-12)
+
+
+def test_every_dimension_has_its_canonical_unit_first() -> None:
+    for dimension, unit_id in CANONICAL.items():
+        assert units_of(dimension)[0] == unit_id
+        assert (UNITS[unit_id].factor, UNITS[unit_id].zero) == (1.0, 0.0)
+    assert {quantity.dimension for quantity in QUANTITIES.values()} <= CANONICAL.keys()
+
+
+@pytest.mark.parametrize("spec", QUANTITIES.values(), ids=lambda spec: spec.id)
+def test_limits_hold_the_plausible_band(spec: Quantity) -> None:
+    assert spec.low <= spec.plausible_low < spec.plausible_high <= spec.high
+    assert 0 <= spec.half_width <= spec.high
+    assert spec.id.islower()
+    assert len(spec.id) <= 32  # as long as a stored reading's name may be
 
 
 def test_temperatures_convert_by_their_zero_and_differences_do_not() -> None:

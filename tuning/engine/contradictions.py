@@ -4,7 +4,7 @@ Asked of documents, where all stands together; readings that come in one by one 
 """
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass
 
 from tuning.engine.case import Reading
@@ -31,8 +31,11 @@ class Given:
         return Fault(f"readings[{self.index}].value", at.shown(self.row.value), reason, {**limits, **params})
 
 
-def contradictions(readings: Sequence[Given]) -> Iterator[Fault]:
-    """Yield what cannot be: the offending reading, the values that the others leave it, and which others they are."""
+def contradictions(readings: Sequence[Given], spoilt: Collection[str] = ()) -> Iterator[Fault]:
+    """Yield what cannot be: the offending reading, the values that the others leave it, and which others they are.
+
+    ``spoilt`` are quantities with a reading that could not be read: nothing is missing that may be one of these.
+    """
 
     def of(quantity: str, end: str = "") -> Given | None:
         rows = (given for given in readings if (given.row.quantity, given.row.end) == (quantity, end))
@@ -40,7 +43,7 @@ def contradictions(readings: Sequence[Given]) -> Iterator[Fault]:
 
     yield from _trails(of)
     for end in ENDS:
-        yield from _rates(of, end)
+        yield from _rates(of, end, spoilt)
         first, second = of("settle_first", end), of("settle_second", end)
         if first and second and second.row.value - second.row.half_width > first.row.value + first.row.half_width:
             yield second.fault("overshoot_grows", 0.0, first.row.value, than=f"settle_first.{end}")
@@ -64,10 +67,10 @@ def _trails(of: Callable[..., Given | None]) -> Iterator[Fault]:
         yield normal.fault("trails_contradict", low, high, against=against)
 
 
-def _rates(of: Callable[..., Given | None], end: str) -> Iterator[Fault]:
+def _rates(of: Callable[..., Given | None], end: str, spoilt: Collection[str]) -> Iterator[Fault]:
     """A second rate begins somewhere, and what begins is a second rate."""
     second, crossover = of("spring_rate_second", end), of("spring_crossover", end)
     for there, missing in ((second, "spring_crossover"), (crossover, "spring_rate_second")):
-        if there and not (second and crossover):
+        if there and not (second and crossover) and missing not in spoilt:
             spec = QUANTITIES[there.row.quantity]
             yield there.fault("incomplete", spec.low, spec.high, missing=(f"{missing}.{end}",))

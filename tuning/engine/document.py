@@ -12,7 +12,8 @@ case, canonical units throughout, is ``tuning.engine.serial``'s schema 1; this o
      "settle_frames": {"rear": {"unit": "mm", "rows": [[0.0, 812], [0.033, 815], [0.067, 811]]}}}
 """
 
-from collections.abc import Mapping
+import math
+from collections.abc import Collection, Mapping
 from typing import Any
 
 from tuning.engine import validate
@@ -121,7 +122,8 @@ def _read(document: object, faults: list[Fault]) -> Case | None:
     kinds = [top.get(name, usual) for name, usual in _KINDS.items()]
     faults += validate.kind_faults(*kinds)
     given = _readings(top.get("readings", []), kinds[-1], faults)
-    faults += contradictions(given)
+    sound = {row.index for row in given if math.isfinite(row.row.value)}
+    faults += contradictions(given, _named(top.get("readings", []), sound))
     adjusters = _adjusters(top.get("adjusters", []), faults)
     answers = texts_of(top.get("answers", {}), "answers", faults)
     faults += validate.answer_faults(answers)
@@ -161,6 +163,14 @@ def _readings(given: list[Any], load_state: str, faults: list[Fault]) -> list[Gi
             rows.append(Given(index, reading, unit.id if unit else ""))
     faults += validate.read_twice((row.index, row.row) for row in rows)
     return rows
+
+
+def _named(given: list[Any], but: Collection[int]) -> set[str]:
+    """Return the quantities that the readings name, those at ``but`` left out."""
+    rows = (row for index, row in enumerate(given[: validate.MOST_ROWS]) if index not in but)
+    return {
+        str(row.get("quantity")) for row in rows if isinstance(row, Mapping) and isinstance(row.get("quantity"), str)
+    }
 
 
 def _quantity(fields: Mapping[str, Any], path: str, faults: list[Fault]) -> Quantity | None:

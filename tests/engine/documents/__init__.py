@@ -2,7 +2,9 @@
 
 import copy
 import json
+from collections.abc import Iterator
 from pathlib import Path
+from random import Random
 from typing import Any
 
 from hypothesis import strategies as st
@@ -121,6 +123,40 @@ JUNK = st.recursive(
     lambda inner: st.lists(inner, max_size=4) | st.dictionaries(_WORDS, inner, max_size=4),
     max_leaves=8,
 )
+
+
+_EXTREMES = (
+    None, True, [], {}, [[]], {"": {}}, "", "front", "mm", "%", "\ud800", "x" * 999, 0, -0.0, -1, 2, 7.5,
+    1e308, 5e-324, 10**400, float("nan"), float("inf"), -float("inf"),
+)  # fmt: skip
+
+
+def mangled(random: Random) -> Any:
+    """An example with one to three members replaced by extremes, left out, renamed, or taken from another place."""
+    made: dict[str, Any] = {"": example(random.choice(sorted(EXAMPLES)))}
+    for _ in range(random.randint(1, 3)):
+        places = [place for place in _places(made) if place[0] is not made or random.random() < 0.02]
+        (holder, key), (other, there) = random.choice(places or [(made, "")]), random.choice(places or [(made, "")])
+        what = random.randrange(6)
+        if what == 0 and holder is not made:
+            del holder[key]
+        elif what == 1 and isinstance(holder, dict) and holder is not made:
+            holder[random.choice(("quantity", "end", "leg", "rows", "found", "", 3))] = holder.pop(key)
+        elif what == 2:
+            holder[key] = copy.deepcopy(other[there])
+        elif what == 3 and isinstance(holder[key], float):
+            holder[key] *= random.choice((-1, 1e-3, 25.4, 1e3, 1e300))
+        else:
+            holder[key] = random.choice(_EXTREMES)
+    return made[""]
+
+
+def _places(inside: Any) -> Iterator[tuple[Any, Any]]:
+    """Yield every member of nested lists and objects as its holder and its key."""
+    for key in list(inside) if isinstance(inside, dict) else range(len(inside)):
+        yield inside, key
+        if isinstance(inside[key], (dict, list)):
+            yield from _places(inside[key])
 
 
 @st.composite
