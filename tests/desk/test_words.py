@@ -8,7 +8,8 @@ import pytest
 
 from intake.presentation import UnitPrefs
 from intake.words import CHECK_NAMES
-from tuning.desk import procedures, sentences, trail, words
+from tuning.desk import procedures, sentences, trail, value_words, words
+from tuning.engine.values import THEMES, VALUES
 from tuning.judgement import catalogue
 from tuning.judgement.model import GATE_STATES, GATES
 
@@ -26,6 +27,8 @@ PREFS = UnitPrefs.metric()
         (procedures.TOOLS, catalogue.TOOL_IDS),
         (procedures.TITLES, catalogue.CHANGE_KINDS),
         (sentences.GATES, GATES),
+        (value_words.NAMES, VALUES),
+        (value_words.THEMES, THEMES),
         (sentences.GATE_STATES, GATE_STATES),
     ],
 )

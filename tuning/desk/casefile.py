@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import groupby
 from typing import Any
 
 from django.db.models import QuerySet
@@ -13,7 +14,7 @@ from intake.case import current_readings, current_settings, stop_gate
 from intake.models import Answer, Reading, Round, SetupRequest
 from intake.presentation import UnitPrefs, show, unit_label
 from intake.services.requests import check_from_json
-from tuning.desk import editing, sentences, services
+from tuning.desk import editing, sentences, services, value_words
 from tuning.desk import words as desk_words
 from tuning.desk.drawings import strip_of, travel_strip
 from tuning.desk.models import Recommendation
@@ -21,6 +22,7 @@ from tuning.engine.derivation import Derivation
 from tuning.engine.errors import EngineInputError
 from tuning.engine.quantities import ENDS, QUANTITIES
 from tuning.engine.serial import derivation_from_json
+from tuning.engine.values import VALUES
 from tuning.engine.vocabulary import STOP_QUESTIONS
 from tuning.judgement.model import Assessment
 
@@ -44,6 +46,12 @@ class CaseFile:
     strips: tuple[SafeString, ...]
     compared: tuple[dict[str, str], ...]
     faults: tuple[str, ...]
+
+    @property
+    def workings(self) -> list[tuple[str, list[dict[str, str]]]]:
+        """What no target is set for, by theme."""
+        rows = (row for row in self.derived if not row["verdict"])
+        return [(theme, list(group)) for theme, group in groupby(rows, key=lambda row: row["theme"])]
 
     @property
     def passed(self) -> int:
@@ -174,9 +182,13 @@ def _gates(assessment: Assessment) -> Iterator[dict[str, Any]]:
 def _derived(derivation: Derivation, assessment: Assessment) -> Iterator[dict[str, str]]:
     findings = {row.key: row for row in assessment.findings}
     shapes = {"in_band": "ok", "below": "doing", "above": "doing", "cannot_tell": "ask"}
-    for value in sorted(derivation.values.values(), key=lambda one: one.key not in findings):
+    order = {name: place for place, name in enumerate(VALUES)}
+    for value in sorted(
+        derivation.values.values(), key=lambda one: (one.key not in findings, order.get(one.id, len(order)))
+    ):
         finding = findings.get(value.key)
         yield {
+            "theme": str(value_words.THEMES[VALUES[value.id].theme]),
             "name": desk_words.derived_name(value.key),
             "text": desk_words.derived_text(value, PREFS),
             "target": desk_words.target_text(finding.target, PREFS) if finding else "",

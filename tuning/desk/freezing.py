@@ -12,6 +12,7 @@ from intake.case import build_case, current_readings, current_settings
 from intake.choices import Purpose
 from intake.models import Reading, Round, User
 from intake.presentation import UnitPrefs, amount, show, show_with_half_width
+from tuning.desk import value_words
 from tuning.desk import words as desk_words
 from tuning.desk.models import DOCUMENT_SCHEMA, Recommendation
 from tuning.engine.quantities import QUANTITIES
@@ -138,9 +139,9 @@ def _derived(recommendation: Recommendation, prefs: UnitPrefs) -> Iterator[dict[
     targets = targets_for(build_case(recommendation.round))
     findings = {row.key: row for row in find_all(derivation, targets)}
     for value in derivation.values.values():
-        if "_per_mm_" in value.key:
-            continue  # for working out a change, not for the client
         finding = findings.get(value.key)
+        if finding is None and value.id not in value_words.FOR_CLIENT:
+            continue  # the workings are the tuner's
         yield {
             "key": value.key,
             "name": desk_words.derived_name(value.key),

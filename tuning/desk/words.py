@@ -7,12 +7,22 @@ from django.utils.translation import gettext as _
 
 from intake import words
 from intake.presentation import UnitPrefs, amount, show, show_with_half_width, unit_label
-from tuning.desk import procedures, sentences
+from tuning.desk import procedures, sentences, value_words
 from tuning.engine.derivation import Derived
+from tuning.engine.values import VALUES
 from tuning.judgement.model import Said, Target
 
 #: Dimension of a canonical unit. A plain 1 is a share of something.
-DIMENSIONS = {"mm": "length", "N/mm": "rate", "deg": "angle", "kPa": "pressure", "kg": "mass", "1": "share"}
+DIMENSIONS = {
+    "mm": "length",
+    "N/mm": "rate",
+    "deg": "angle",
+    "kPa": "pressure",
+    "kg": "mass",
+    "1": "share",
+    "N": "force",
+    "Hz": "frequency",
+}
 
 
 def said(row: Said | Mapping[str, Any], prefs: UnitPrefs) -> str:
@@ -135,51 +145,10 @@ def _turn(kind: str, delta: float, unit: str, counted: str, prefs: UnitPrefs) ->
 def derived_name(key: str) -> str:
     """Return the words for a derived value's key such as ``sag_rider_aboard.front``."""
     name, *where = key.split(".")
-    if name in ADJUSTER_VALUES:
-        return _("%(adjuster)s: %(name)s") % {
-            "adjuster": adjuster_name(".".join(where)),
-            "name": _adjuster_values()[name],
-        }
-    text = _derived_names()[name]
+    text = str(value_words.NAMES[name])
+    if VALUES[name].where == "adjuster":
+        return _("%(adjuster)s: %(name)s") % {"adjuster": adjuster_name(".".join(where)), "name": text}
     return _("%(name)s, %(end)s") % {"name": text, "end": words.ENDS[where[0]]} if where else text
-
-
-ADJUSTER_VALUES = frozenset({"clicker_position", "preload_position", "preload_left"})
-
-
-def _adjuster_values() -> dict[str, str]:
-    return {
-        "clicker_position": _("place in its range (0 % is closed)"),
-        "preload_position": _("share of the preload wound in"),
-        "preload_left": _("preload still to give"),
-    }
-
-
-def _derived_names() -> dict[str, str]:
-    return {
-        "sag_bike_alone": _("Sag, bike alone"),
-        "sag_rider_aboard": _("Sag, rider aboard"),
-        "sag_bike_alone_share": _("Sag, bike alone, of the travel"),
-        "sag_rider_aboard_share": _("Sag, rider aboard, of the travel"),
-        "friction_band": _("Friction band"),
-        "load_share_front": _("Load on the front wheel"),
-        "implied_fork_rate": _("Fork rate the readings imply, both legs"),
-        "implied_rear_wheel_rate": _("Rear rate the readings imply, at the wheel"),
-        "implied_shock_rate": _("Shock spring rate the readings imply"),
-        "reserve_normal": _("Travel reserve, normal hard ride"),
-        "reserve_hardest": _("Travel reserve, hardest event"),
-        "reserve_normal_share": _("Travel reserve, of the travel"),
-        "fork_leg_difference": _("Fork legs, left less right"),
-        "rake": _("Rake"),
-        "ground_trail": _("Trail"),
-        "normal_trail": _("Normal trail"),
-        "wheelbase": _("Wheelbase"),
-        "rake_per_mm_fork_position": _("Rake per mm of fork position"),
-        "rake_per_mm_rear_height": _("Rake per mm of rear height"),
-        "ground_trail_per_mm_fork_position": _("Trail per mm of fork position"),
-        "ground_trail_per_mm_rear_height": _("Trail per mm of rear height"),
-        "wheelbase_per_mm_fork_position": _("Wheelbase per mm of fork position"),
-    }
 
 
 def value_text(value: float, half_width: float | None, unit: str, prefs: UnitPrefs) -> str:
@@ -218,7 +187,7 @@ def decide_text(key: str) -> str:
         return _("the loaded lengths twice, once after pressing down and once after lifting, %(end)s") % {
             "end": words.ENDS[where[0]] if where else ""
         }
-    return derived_name(key) if known in _derived_names() or known in ADJUSTER_VALUES else words.reading_name(key)
+    return derived_name(key) if known in VALUES else words.reading_name(key)
 
 
 def as_typed(text: str, unit: str) -> str:

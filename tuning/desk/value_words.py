@@ -1,0 +1,127 @@
+"""What the engine's derived values are called."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from django.utils.translation import gettext_lazy as _
+
+#: Headings of the themes in which a case page lists them.
+THEMES: Mapping[str, Any] = {
+    "sag": _("Sag"),
+    "reserve": _("Travel reserve"),
+    "springs": _("Springs"),
+    "loads": _("Loads"),
+    "damping": _("Damping and ride frequency"),
+    "braking": _("Braking"),
+    "geometry": _("Geometry"),
+    "per_mm": _("What a millimetre does"),
+    "settings": _("Settings"),
+}
+
+NAMES: Mapping[str, Any] = {
+    "sag_bike_alone": _("Sag, bike alone"),
+    "sag_rider_aboard": _("Sag, rider aboard"),
+    "sag_bike_alone_share": _("Sag, bike alone, of the travel"),
+    "sag_rider_aboard_share": _("Sag, rider aboard, of the travel"),
+    "friction_band": _("Friction band"),
+    "reserve_normal": _("Travel reserve, normal hard ride"),
+    "reserve_hardest": _("Travel reserve, hardest event"),
+    "reserve_normal_share": _("Travel reserve, of the travel"),
+    "reserve_normal_by_force": _("Travel reserve, normal hard ride, by equal force"),
+    "reserve_normal_by_energy": _("Travel reserve, normal hard ride, by equal energy"),
+    "reserve_hardest_by_force": _("Travel reserve, hardest event, by equal force"),
+    "reserve_hardest_by_energy": _("Travel reserve, hardest event, by equal energy"),
+    "clearance": _("Tyre to bodywork at full compression"),
+    "implied_fork_rate": _("Fork rate the readings imply, both legs"),
+    "implied_rear_wheel_rate": _("Rear rate the readings imply, at the wheel"),
+    "implied_shock_rate": _("Shock spring rate the readings imply"),
+    "fork_spring_rate": _("Fork springs, both legs together"),
+    "shock_spring_rate": _("Shock spring, all together"),
+    "fork_spring_preload": _("Fork spring's compression topped out"),
+    "shock_spring_preload": _("Shock spring's compression topped out"),
+    "wheel_rate": _("Rate at the wheel, rider aboard"),
+    "sag_expected_bike_alone": _("Sag that the known springs give, bike alone"),
+    "sag_misfit": _("Sag read less sag that the known springs give, bike alone"),
+    "friction_force": _("Friction"),
+    "end_force_still": _("Force at the end of the stroke, pushed slowly"),
+    "end_force_quick": _("Force at the end of the stroke, pushed quickly"),
+    "wheel_mass_bike_alone": _("On the wheel, bike alone"),
+    "wheel_mass_rider_aboard": _("On the wheel, rider aboard"),
+    "load_share_front": _("Load on the front wheel"),
+    "damping_ratio": _("Damping ratio from the settle test"),
+    "ride_frequency": _("Ride frequency"),
+    "ride_frequency_ratio": _("Ride frequency, rear over front"),
+    "brake_travel_gentle": _("Fork travel braking at 0.3 g"),
+    "brake_travel_firm": _("Fork travel braking at 0.6 g"),
+    "brake_travel_limit": _("Fork travel braking at the limit"),
+    "brake_reserve_gentle": _("Travel left braking at 0.3 g"),
+    "brake_reserve_firm": _("Travel left braking at 0.6 g"),
+    "brake_reserve_limit": _("Travel left braking at the limit"),
+    "brake_pitch_gentle": _("Nose down braking at 0.3 g"),
+    "brake_pitch_firm": _("Nose down braking at 0.6 g"),
+    "brake_pitch_limit": _("Nose down braking at the limit"),
+    "brake_load_share_gentle": _("Load on the front wheel braking at 0.3 g"),
+    "brake_load_share_firm": _("Load on the front wheel braking at 0.6 g"),
+    "brake_load_share_limit": _("Load on the front wheel braking at the limit"),
+    "brake_limit": _("Hardest steady braking, of g"),
+    "rake": _("Rake"),
+    "rake_topped_out": _("Rake, topped out"),
+    "rake_bike_alone": _("Rake, bike alone"),
+    "rake_rider_aboard": _("Rake, rider aboard"),
+    "rake_braking": _("Rake, braking at the limit"),
+    "ground_trail": _("Trail"),
+    "ground_trail_topped_out": _("Trail, topped out"),
+    "ground_trail_bike_alone": _("Trail, bike alone"),
+    "ground_trail_rider_aboard": _("Trail, rider aboard"),
+    "ground_trail_braking": _("Trail, braking at the limit"),
+    "normal_trail": _("Normal trail"),
+    "normal_trail_topped_out": _("Normal trail, topped out"),
+    "normal_trail_bike_alone": _("Normal trail, bike alone"),
+    "normal_trail_rider_aboard": _("Normal trail, rider aboard"),
+    "normal_trail_braking": _("Normal trail, braking at the limit"),
+    "wheelbase": _("Wheelbase"),
+    "wheelbase_topped_out": _("Wheelbase, topped out"),
+    "wheelbase_bike_alone": _("Wheelbase, bike alone"),
+    "wheelbase_rider_aboard": _("Wheelbase, rider aboard"),
+    "wheelbase_braking": _("Wheelbase, braking at the limit"),
+    "swingarm_angle_topped_out": _("Swingarm below level, topped out"),
+    "swingarm_angle_bike_alone": _("Swingarm below level, bike alone"),
+    "swingarm_angle_rider_aboard": _("Swingarm below level, rider aboard"),
+    "swingarm_angle_braking": _("Swingarm below level, braking at the limit"),
+    "head_drop_bike_alone": _("Steering head lower than topped out, bike alone"),
+    "head_drop_rider_aboard": _("Steering head lower than topped out, rider aboard"),
+    "head_drop_braking": _("Steering head lower than topped out, braking at the limit"),
+    "seat_drop_bike_alone": _("Seat lower than topped out, bike alone"),
+    "seat_drop_rider_aboard": _("Seat lower than topped out, rider aboard"),
+    "seat_drop_braking": _("Seat lower than topped out, braking at the limit"),
+    "rake_per_mm_fork_position": _("Rake per mm of fork position"),
+    "rake_per_mm_rear_height": _("Rake per mm of rear height"),
+    "rake_per_mm_front_sag": _("Rake per mm of front sag"),
+    "rake_per_mm_rear_sag": _("Rake per mm of rear sag"),
+    "ground_trail_per_mm_fork_position": _("Trail per mm of fork position"),
+    "ground_trail_per_mm_rear_height": _("Trail per mm of rear height"),
+    "ground_trail_per_mm_front_sag": _("Trail per mm of front sag"),
+    "ground_trail_per_mm_rear_sag": _("Trail per mm of rear sag"),
+    "wheelbase_per_mm_fork_position": _("Wheelbase per mm of fork position"),
+    "wheelbase_per_mm_rear_height": _("Wheelbase per mm of rear height"),
+    "wheelbase_per_mm_front_sag": _("Wheelbase per mm of front sag"),
+    "wheelbase_per_mm_rear_sag": _("Wheelbase per mm of rear sag"),
+    "clicker_position": _("place in its range (0 % is closed)"),
+    "preload_position": _("share of the preload wound in"),
+    "preload_left": _("preload still to give"),
+    "fork_leg_difference": _("Fork legs, left less right"),
+}
+
+#: What of a derivation a client's sheet tells: what was measured and what it means, not the workings.
+FOR_CLIENT = frozenset(
+    """sag_bike_alone sag_rider_aboard sag_bike_alone_share sag_rider_aboard_share friction_band reserve_normal
+    reserve_hardest reserve_normal_share implied_fork_rate implied_rear_wheel_rate implied_shock_rate load_share_front
+    rake ground_trail wheelbase fork_leg_difference clicker_position preload_position preload_left clearance
+    damping_ratio""".split()
+)
+#: Reasons why a derived value cannot be told.
+REASONS: Mapping[str, Any] = {
+    "difference_within_resolution": _("the readings are closer together than they were read"),
+    "levelling_hides_the_spring": _("the electronics hide the spring"),
+    "trails_contradict": _("the two trails given contradict each other"),
+}
