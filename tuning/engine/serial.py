@@ -20,28 +20,41 @@ _YOUNGER = ("leverage_table", "settle_frames")
 
 def case_to_json(case: Case) -> dict[str, Any]:
     """Return a case as plain JSON values, canonical units throughout."""
-    document = {"schema": CASE_SCHEMA, **_plain(asdict(case))}
+    document = {"schema": CASE_SCHEMA} | {name: _plain(getattr(case, name)) for name in _CASE_FIELDS}
     for name in _YOUNGER:
         if not document[name]:
             del document[name]
     return document
 
 
+#: Field names, looked up once: cases are hashed by the thousand.
+_CASE_FIELDS = tuple(field.name for field in fields(Case))
+_ROW_FIELDS = {kind: tuple(field.name for field in fields(kind)) for kind in (Reading, Adjuster)}
+
+
 def _plain(value: Any) -> Any:
-    if isinstance(value, Mapping):
-        return {str(key): _plain(item) for key, item in value.items()}
+    if isinstance(value, (str, int, float)) or value is None:
+        return value
+    names = _ROW_FIELDS.get(type(value))
+    if names is not None:
+        return {name: getattr(value, name) for name in names}
     if isinstance(value, (list, tuple)):
         return [_plain(item) for item in value]
+    if isinstance(value, Mapping):
+        return {str(key): _plain(item) for key, item in value.items()}
     return value
+
+
+_canonical = json.JSONEncoder(sort_keys=True, separators=(",", ":"), ensure_ascii=False).encode
+_in_order = json.JSONEncoder(sort_keys=True).encode
 
 
 def input_hash(case: Case) -> str:
     """Return the SHA-256 of a case's canonical JSON; the order in which readings were taken does not matter."""
     document = case_to_json(case)
-    document["readings"].sort(key=lambda row: json.dumps(row, sort_keys=True))
+    document["readings"].sort(key=_in_order)
     document["adjusters"].sort(key=lambda row: str(row["key"]))
-    text = json.dumps(document, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
-    return hashlib.sha256(text.encode()).hexdigest()
+    return hashlib.sha256(_canonical(document).encode()).hexdigest()
 
 
 def _build(kind: type[Any], row: Any, path: str, faults: list[Fault]) -> Any | None:

@@ -19,6 +19,8 @@ def derive_settling(pack: Pack) -> Iterator[Value]:
     Where no second overshoot was seen the ratio is "at least" that of one just too small to see.
     """
     for end in ENDS:
+        if not pack.has(f"settle_first.{end}"):
+            continue
         first, second = pack.get(f"settle_first.{end}"), pack.get(f"settle_second.{end}")
         with np.errstate(invalid="ignore"):
             seen = second[:, :1] > SMALLEST_SEEN
