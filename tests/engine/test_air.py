@@ -65,6 +65,7 @@ def test_force_is_the_gas_law(column: AirColumn, s: float) -> None:
     assert column.force(s) == pytest.approx(expected, rel=1e-11, abs=1e-9)
 
 
+@pytest.mark.filterwarnings("ignore::scipy.integrate.IntegrationWarning")  # down to rounding
 @given(springs, st.floats(0.0, 150.0))
 def test_energy_is_the_integral_of_the_force(spring: AirColumn | AirFork, s: float) -> None:
     work = quad(lambda x: float(spring.force(x)), 0.0, s, epsrel=1e-11, limit=200)[0]

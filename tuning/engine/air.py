@@ -53,7 +53,7 @@ class AirColumn:
         """Return A (P − P_ambient), N, at travel ``s`` mm."""
         with np.errstate(all="ignore"):
             pressure = self.sealed_kpa * np.exp(self.exponent * self._squeeze(s))
-            force: Array = np.multiply(self.area, _KPA) * (pressure - self.ambient_kpa)
+            force: Array = self.area * (pressure - self.ambient_kpa) * _KPA
             return force
 
     def stiffness(self, s: Num) -> Array:
@@ -61,7 +61,7 @@ class AirColumn:
         with np.errstate(all="ignore"):
             volume = self.volume - np.multiply(self.area, s)
             pressure = self.sealed_kpa * np.exp(self.exponent * np.log(self.volume / volume))
-            stiffness: Array = np.square(self.area) * self.exponent * _KPA * pressure / volume
+            stiffness: Array = self.area * (self.area * pressure / volume) * self.exponent * _KPA
             return stiffness
 
     def energy(self, s: Num) -> Array:

@@ -35,7 +35,7 @@ def equilibrium(law: Law, load: Num, stroke: Num, start: Num | None = None) -> A
         return law.force(s) - load
 
     # Without load a loose coil rests anywhere until it is touched: only the whole solve says 0.
-    if start is not None and np.all(load):
+    if start is not None and np.asarray(load).all():
         start = np.asarray(start, dtype=np.float64)
         for _ in range(NEWTON_STEPS):
             last, start = start, polish(excess, law.stiffness, start, 0.0, stroke, steps=1)
@@ -52,7 +52,7 @@ def equilibrium(law: Law, load: Num, stroke: Num, start: Num | None = None) -> A
         if not np.any(between & (known == 0.0)):
             ends: Array = guess + known
             return ends
-        near = guess if start is None else np.where(between, start, guess)
+        near = guess if start is None else np.where(between & ~np.isnan(start), start, guess)
         return newton(excess, law.stiffness, low, high, near + known)
 
 
