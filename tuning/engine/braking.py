@@ -1,14 +1,15 @@
 """Where the bike goes under a steady stop: load transfer, dive, what travel is left, and what ends it first.
 
-Handbook practice for an upright bike in a straight line on a level road, brake torque reacted at the fork legs. Dive
-feeds back: as the front goes down and the rear comes up, pitch, centre of mass and wheelbase follow, and the loads
-with them, so every state here is the fixed point of springs, loads and geometry.
+Statics with inertia forces, for an upright bike in a straight line on a level road, brake torque reacted at the fork
+legs. Dive feeds back: as the front goes down and the rear comes up, pitch, centre of mass and wheelbase follow, and
+the loads with them, so every state here is the fixed point of springs, loads and geometry.
 
 What is taken: the sprung mass, rider and all, is one body fixed in the chassis; the unsprung masses sit at the axles;
 the rear springs see the vertical load alone (a rear brake's or a chain's pull on the swingarm is left out); wheels do
 not spin up or down; the tyres keep their radii. Friction and damping are left out: they delay a steady dive, they do
-not move where it ends. Anti-dive linkages, linked brakes and semi-active legs are outside the model; the caller says
-so.
+not move where it ends. The grip limit is that of both brakes used to the full, while the fork carries the whole stop
+unless told otherwise: at that limit the dive is an upper estimate. Anti-dive linkages, linked brakes and semi-active
+legs are outside the model; the caller says so.
 
 Lengths mm, forces N, masses kg, angles radians, deceleration in g. Inputs: floats or arrays that broadcast; NaN in,
 NaN out.
