@@ -171,3 +171,41 @@ def test_any_frames_are_borne(frames: list[tuple[float, float]]) -> None:
     assert isinstance(found, Peaks)
     read = settling(found)
     assert 0 <= read.low <= read.high
+
+
+def test_uneven_frames_of_a_parabola_give_its_vertex() -> None:
+    # 10 − 3 (t − 0.35)² at 0, 0.3 and 1; weights −0.108333, 1.083333, 0.025 at the vertex; it bends by
+    # 6 · 0.7² = 2.94 over the longer gap: 1.216667 · 0.01 + 0.09 · 2.94 · √0.294 = 0.155637.
+    t = np.array([-0.5, 0.0, 0.3, 1.0, 2.5, 2.6, 2.7])
+    y = np.where(t < 2, 10 - 3 * (t - 0.35) ** 2, 0.0)
+    found = peaks_from_frames(t, y, half_width=0.01, settled=0.0)
+    np.testing.assert_allclose(found.times, [0.35], rtol=1e-12)
+    np.testing.assert_allclose(found.amplitudes, [10], rtol=1e-12)
+    np.testing.assert_allclose(found.half_widths, [0.155637], atol=1e-6)
+
+
+@pytest.mark.parametrize("held", [0.5, 0.51, 0.52, 0.53])
+def test_few_but_exact_frames_still_hold_the_truth(held: float) -> None:
+    times, heights = film(0.3, 2.5, 60, fps=25, held=held)
+    found = peaks_from_frames(times, heights, half_width=0.02, settled=350.0)
+    assert abs(found.period - 1 / (2.5 * math.sqrt(0.91))) <= found.period_half_width
+    true = turning_points(0.3, 60, len(found.amplitudes))
+    assert np.all(np.abs(found.amplitudes - true) <= found.half_widths + found.settled_half_width)
+
+
+def test_a_small_overshoot_the_film_does_not_see_the_end_of_bounds_nothing() -> None:
+    heights = np.array([-60.0] * 20 + [-40, -20, -5, 0.5, 2.0, 2.5, 1.9])
+    found = peaks_from_frames(np.arange(len(heights)) / 30, heights, half_width=1.0, settled=0.0)
+    assert not found.complete
+    assert settling(found).low == 0.0
+
+
+def test_the_frequency_spans_that_of_the_shortest_and_the_longest_period() -> None:
+    # A ninth a cycle: √(1 − ζ²) = 2π / √(4π² + ln² 9) = 0.943947; (1/0.9 − 1/1.1) / 2 / 0.943947 = 0.107008.
+    nought = np.zeros(3)
+    exact = Peaks(np.array([0, 0.5, 1]), np.array([9.0, 3, 1]), nought, 1, 0.0, 0.0, 1.0, 0.1, 0.1, complete=True)
+    read = settling(exact)
+    assert read.delta == pytest.approx(math.log(9), rel=1e-12)
+    assert read.low == pytest.approx(read.zeta, rel=1e-12)
+    assert read.frequency == pytest.approx(1 / 0.943947, rel=1e-6)
+    assert read.frequency_half_width == pytest.approx(0.107008, rel=1e-5)

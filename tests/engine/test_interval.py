@@ -104,7 +104,7 @@ def test_arrays_broadcast_and_inputs_stay_as_they_were() -> None:
 
 @pytest.mark.filterwarnings("error")
 @pytest.mark.parametrize(
-    ("u", "a"), [(math.nan, 1), (1, math.nan), (1, 2), (-1, 0), (1, -1), (0, 1), (math.inf, math.inf)]
+    ("u", "a"), [(math.nan, 1), (1, math.nan), (1, 2), (1, 1.75), (-1, 0), (1, -1), (0, 1), (math.inf, math.inf)]
 )
 def test_what_no_distribution_has_is_nan(u: float, a: float) -> None:
     assert math.isnan(float(interval.coverage(u, a)))
@@ -117,8 +117,8 @@ def test_a_certain_value_has_an_interval_of_nought() -> None:
 
 
 def test_the_note_names_the_distribution() -> None:
-    notes = interval.distribution(np.ones(4), ROOT3 * np.array([0, 0.2, 0.8, 1.0]))
-    assert notes.tolist() == ["normal", "normal", "rectangular and normal", "rectangular"]
+    notes = interval.distribution(np.ones(5), ROOT3 * np.array([0, 0.2, 0.5, 0.8, 1.0]))
+    assert notes.tolist() == ["normal", "normal", "rectangular and normal", "rectangular and normal", "rectangular"]
 
 
 @pytest.mark.parametrize(

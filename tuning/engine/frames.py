@@ -204,30 +204,36 @@ def _turn(t: Array, out: Array, swing: _Swing, half_width: float) -> _Turn | Non
         if t[high] - t[0] < HELD:
             return None
         return _Turn(math.nan, math.nan, float(np.median(far[: high + 1])), half_width, swing.side)
-    when, height, weights = _vertex(t[i - 1 : i + 2], far[i - 1 : i + 2])
+    when, height, weights, missed = _vertex(t[i - 1 : i + 2], far[i - 1 : i + 2])
     return _Turn(
         time=when,
         time_half_width=float(t[high + 1] - t[low - 1]) / 2.0,
         amplitude=height,
-        # The vertex's rise above the frame is the frame interval's doing: half of it is a wide bound for its error.
-        half_width=weights * half_width + (height - float(far[i])) / 2.0,
+        half_width=weights * half_width + missed,
         side=swing.side,
     )
 
 
-def _vertex(t: Array, y: Array) -> tuple[float, float, float]:
-    """Return time, height and the sum of the weights' sizes of the parabola's vertex; the middle point is a top."""
+def _vertex(t: Array, y: Array) -> tuple[float, float, float, float]:
+    """Return the parabola's vertex: time, height, the sum of its weights' sizes, and what it may miss the motion by.
+
+    The middle point is a top. A damped motion of size A that bends by D over one gap Δ, D = A (ωΔ)², has a third
+    derivative of 2ζω · Aω² at its top, and a parabola through three points misses at most 0.064 Δ³ of that (its
+    error term): 0.128 ζ D √(D/A), taken at ζ = 0.7, above which hardly a top is seen.
+    """
     left, right = float(t[1] - t[0]), float(t[2] - t[1])
     rise, fall = float(y[1] - y[0]) / left, float(y[1] - y[2]) / right
     if rise + fall <= 0:
-        return float(t[1]), float(y[1]), 1.0
+        return float(t[1]), float(y[1]), 1.0, 0.0
     # Slopes of the two chords, at their middles: nought in between.
     x = 0.5 * (right * rise - left * fall) / (rise + fall)
     before = x * (x - right) / (left * (left + right))
     after = x * (x + left) / (right * (left + right))
     middle = 1.0 - before - after
     height = before * float(y[0]) + middle * float(y[1]) + after * float(y[2])
-    return float(t[1]) + x, height, abs(before) + abs(middle) + abs(after)
+    bend = 2.0 * (rise + fall) / (left + right) * max(left, right) ** 2
+    missed = 0.09 * bend * math.sqrt(bend / height)
+    return float(t[1]) + x, height, abs(before) + abs(middle) + abs(after), missed
 
 
 def _crossings(t: Array, out: Array, swings: list[_Swing], smallest: float) -> Iterator[tuple[float, float]]:
