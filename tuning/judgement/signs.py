@@ -123,6 +123,8 @@ class Signs:
         known = SIGNS[name]
         if name == "attitude":
             end = next((item for item in ENDS if self.seen[item, "rider_sag"].state == "unknown"), end)
+        if name == "rate" and self.seen[end, "rider_sag"].state == "unknown":
+            known = SIGNS["rider_sag"]
         return known.ask.format(end=end)
 
 

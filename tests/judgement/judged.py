@@ -1,0 +1,476 @@
+"""Cases as a tuner would judge them: what leads, what comes before what, what spoke. Reasoned from the sources at
+each case before anything was run. Road sport bands: front 33–40, rear 28–35 mm with the rider (common practice)."""
+
+from dataclasses import replace
+
+from tests.judgement.bikes import Judged, bike, left, pressure, rubbing, sag
+from tests.judgement.build import knobs
+from tuning.engine.case import Adjuster
+from tuning.engine.derivation import Check
+
+_unlike = tuple(
+    Adjuster(f"rear.preload.{leg}", "preload", "rear", "step", leg, at, 0, 5, "open", 4.0)
+    for leg, at in (("left", 2.0), ("right", 4.0))
+)
+_twin = tuple(row for row in knobs() if row.end == "front")
+_far_up = knobs(fork_position=12.0)
+_one_leg_low = tuple(
+    replace(row, found=8.0) if row.key == "front.fork_position.right" else row for row in knobs(fork_position=5.0)
+)
+APART = Check("legs_unequal", "second_look", "front", (), {"apart_mm": 3.0, "left_mm": 5.0, "right_mm": 8.0})
+OVER = Check("overload", "blocks", "", (), {"total_kg": 420.0, "limit_kg": 400.0})
+TWO_UP = {"discipline": "touring", "load": "two_up"}
+DIRT = {"discipline": "enduro", "front": "coil_split"}
+MX = {"discipline": "motocross"}
+
+JUDGED: dict[str, Judged] = {
+    # --- Driving out: 4 guides disagree about rear rebound. Does the rear squat, or is it held down? ---------------
+    "wide on exit, creeps up after a push: held down": Judged(
+        bike("runs_wide_exit@rear", answers={"settle.rear": "slow"}),
+        "rebound_high.rear",
+        ("rebound_high.rear", "compression_low.rear", "rebound_low.rear"),
+        {"rebound_high.rear": ("+settle_slow",), "rebound_low.rear": ("−settle_slow",)},
+    ),
+    "wide on exit, bounces on after a push: too little": Judged(
+        bike("runs_wide_exit@rear", answers={"settle.rear": "many_bounces"}),
+        "rebound_low.rear",
+        ("rebound_low.rear", "rebound_high.rear"),
+        {"rebound_high.rear": ("−settle_many_bounces",)},
+    ),
+    # "First restore rear sag": 42 mm is more than 35.
+    "wide on exit and squats with too much rear sag: sag first": Judged(
+        bike("runs_wide_exit@rear", "rear_squats@rear", values=sag(rear=42)),
+        "preload_low.rear",
+        ("preload_low.rear", "compression_low.rear"),
+        {"preload_low.rear": ("+rider_sag_above",)},
+    ),
+    # Sag is right, it squats: compression, and it is not held down.
+    "wide on exit and squats with the sag right: compression": Judged(
+        bike("runs_wide_exit@rear", "rear_squats@rear"),
+        "compression_low.rear",
+        ("compression_low.rear", "preload_low.rear", "rebound_high.rear"),
+        {"rebound_high.rear": ("−felt_yes",), "preload_low.rear": ("−rider_sag_in_band",)},
+    ),
+    # Held down and squatting: nothing known tells them apart, and the settle test is what would.
+    "wide on exit with nothing else known: the settle test would tell": Judged(
+        bike("runs_wide_exit@rear", "feels_stiff@rear"),
+        "rebound_high.rear",
+        ("rebound_high.rear", "rebound_low.rear"),
+        decide="answer.settle.rear",
+    ),
+    # --- Running wide: a topped-out front is not a sitting rear. --------------------------------------------------
+    "wide in mid-corner with the front at its top": Judged(
+        bike("runs_wide_mid@front", values=sag(front=28, front_alone=1)),
+        "topping_out.front",
+        ("topping_out.front", "rear_low.rear"),
+        {
+            "topping_out.front": ("+alone_sag_topped_out", "+rider_sag_below"),
+            "rear_low.rear": ("−rider_sag_in_band",),
+        },
+    ),
+    "wide in mid-corner with the rear sitting": Judged(
+        bike("runs_wide_mid@front", "rear_squats@rear", values=sag(rear=42)),
+        "rear_low.rear",
+        ("rear_low.rear", "topping_out.front"),
+        {"rear_low.rear": ("+attitude_nose_high", "+rider_sag_above"), "topping_out.front": ("−felt_yes",)},
+    ),
+    # Both ends right, legs flush, long trail: 2 guides, fork position.
+    "slow to turn with both ends right: geometry": Judged(
+        bike(
+            "slow_turn_in@front",
+            adjusters=knobs(fork_position=0.0),
+            values={"ground_trail": 118},
+            checks=(pressure("front", 250, 250),),
+        ),
+        "geometry_slow.front",
+        ("geometry_slow.front", "preload_high.front"),
+        {"geometry_slow.front": ("+trail_long", "+attitude_level", "+fork_legs_flush")},
+    ),
+    # 1 guide: harsh, high, slow turn-in: front preload. Sag comes before geometry.
+    "slow to turn, high and harsh in front: preload": Judged(
+        bike("slow_turn_in@front", "harsh_single@front", values=sag(front=28) | left(front=50)),
+        "preload_high.front",
+        ("preload_high.front", "geometry_slow.front"),
+        {"preload_high.front": ("+rider_sag_below", "+reserve_above", "+felt_yes")},
+    ),
+    # 2 guides: legs far up or rear too high. 12 mm up is beyond the 10 of common practice.
+    "nervous with the legs far up": Judged(
+        bike("nervous_turn_in@front", adjusters=_far_up),
+        "geometry_quick.front",
+        ("geometry_quick.front", "rear_high.rear"),
+        {"geometry_quick.front": ("+fork_legs_far_up",)},
+    ),
+    "falls in with a front that stands low": Judged(
+        bike("falls_in@front", values=sag(front=48)),
+        "front_low.front",
+        ("front_low.front", "rear_high.rear"),
+        {"front_low.front": ("+attitude_nose_low", "+rider_sag_above"), "rear_high.rear": ("−rider_sag_in_band",)},
+    ),
+    # 1 guide: under way on a soft front tyre everything feels wrong.
+    "falls in on a soft front tyre": Judged(
+        bike("falls_in@front", checks=(pressure("front", 180, 250),)),
+        "tyre_pressure.front",
+        speaks={"tyre_pressure.front": ("+tyre_pressure_low",)},
+    ),
+    # --- Harshness: with much travel left it is not harsh at the end of the stroke. -------------------------------
+    "harsh with much travel left: compression": Judged(
+        bike("harsh_single@front", values=left(front=55)),
+        "compression_high.front",
+        ("compression_high.front", "spring_soft.front"),
+        {"compression_high.front": ("+reserve_above", "+felt_no"), "spring_soft.front": ("−reserve_above",)},
+    ),
+    "harsh at the end of the stroke: it meets the stop": Judged(
+        bike("harsh_single@front", bottomed="front", checks=(rubbing("front", 3, 6),)),
+        "spring_soft.front",
+        ("spring_soft.front", "compression_high.front"),
+        {"spring_soft.front": ("+reserve_bottomed",), "compression_high.front": ("−reserve_bottomed",)},
+    ),
+    # 1 guide: tyre pressure before adjusting; too much air is hard, too little is not.
+    "harsh on a hard tyre": Judged(
+        bike("harsh_single@rear", checks=(pressure("rear", 340, 290),)),
+        "tyre_pressure.rear",
+        speaks={"tyre_pressure.rear": ("+tyre_pressure_high",)},
+    ),
+    "harsh, and the tyre is soft: not the tyre": Judged(
+        bike("harsh_single@rear", checks=(pressure("rear", 230, 290),)),
+        "compression_high.rear",
+        speaks={"tyre_pressure.rear": ("−tyre_pressure_low",)},
+    ),
+    # 4 guides: harsh in a series is rebound.
+    "harsh in a series, creeps up: rebound": Judged(
+        bike("harsh_series@rear", answers={"settle.rear": "slow"}),
+        "rebound_high.rear",
+        ("rebound_high.rear", "compression_high.rear"),
+    ),
+    # 2 guides: hard though soft, riding deep, rebound nearly closed (1 of 20 out).
+    "packs down, feels soft, rides deep with rebound closed: packing": Judged(
+        bike("packs_down@rear", "feels_soft@rear", values=sag(rear=42), adjusters=knobs(rebound_rear=1)),
+        "packing.rear",
+        ("packing.rear", "rebound_high.rear"),
+        {"packing.rear": ("+rebound_at_closed", "+rider_sag_above", "+felt_yes")},
+    ),
+    # 3 guides: free friction before clicking; 8 mm against the 6 of common practice.
+    "stiff with a wide friction band": Judged(
+        bike("feels_stiff@front", checks=(rubbing("front", 8, 6),)),
+        "friction.front",
+        speaks={"friction.front": ("+friction_high",)},
+    ),
+    "stiff with legs at unequal heights": Judged(
+        bike("feels_stiff@front", adjusters=_one_leg_low, checks=(APART,)),
+        "legs_uneven.front",
+        ("legs_uneven.front", "compression_high.front"),
+        {"legs_uneven.front": ("+legs_unequal",)},
+    ),
+    # "Ask what the ride was": much left with the sag right, after a gentle ride.
+    "stiff after a gentle ride with much left: the ride asked little": Judged(
+        bike(
+            "feels_stiff@front",
+            values=left(front=55),
+            answers={"ride_hardness": "1"},
+            checks=(rubbing("front", 3, 6),),
+        ),
+        "gentle_ride.front",
+        speaks={"gentle_ride.front": ("+ride_gentle", "+reserve_above")},
+    ),
+    # --- Braking -------------------------------------------------------------------------------------------------
+    # Sag and rate are right and it still reaches its end: the air above the oil has no end force to give.
+    "bottoms in braking with the sag right: oil level": Judged(
+        bike("brake_bottoms@front", bottomed="front"),
+        "oil_low.front",
+        ("oil_low.front", "spring_soft.front", "preload_low.front"),
+        {"oil_low.front": ("+reserve_bottomed", "+rate_right", "+rider_sag_in_band")},
+    ),
+    # Bike alone 3 mm with the rider's sag right: soft and wound up. Preload hardly cures bottoming.
+    "bottoms in braking on a soft spring wound up": Judged(
+        bike("brake_bottoms@front", bottomed="front", values=sag(front_alone=3)),
+        "spring_soft.front",
+        ("spring_soft.front", "oil_low.front", "preload_low.front"),
+        {"spring_soft.front": ("+rate_soft",), "preload_low.front": ("−rate_soft",)},
+    ),
+    # A seal that leaks is oil that is missing.
+    "dives with a leaking seal": Judged(
+        bike("brake_dive@front", stop={"leak": "yes"}),
+        "oil_low.front",
+        speaks={"oil_low.front": ("+leak_yes",)},
+    ),
+    # 2 guides: tyre and unsprung mass, not clicks alone.
+    "chatters under braking on the track": Judged(
+        bike("chatter_braking@front", discipline="track"),
+        "resonance.front",
+        ("resonance.front", "rebound_low.front", "rebound_high.front"),
+        decide="tyre_pressure.front",
+    ),
+    "rear hops under braking, rebound nearly closed, supermoto": Judged(
+        bike("rear_hops_braking@rear", discipline="supermoto", adjusters=knobs(rebound_rear=1)),
+        "rebound_high.rear",
+        ("rebound_high.rear", "braking_style", "rebound_low.rear"),
+        {"rebound_high.rear": ("+rebound_at_closed",), "rebound_low.rear": ("−rebound_at_closed",)},
+    ),
+    # Too little tops out quickly and makes the wheel jump.
+    "rear hops under braking and clunks at the top": Judged(
+        bike("rear_hops_braking@rear", "tops_out@rear", discipline="supermoto"),
+        "rebound_low.rear",
+        ("rebound_low.rear", "rebound_high.rear"),
+        {"rebound_low.rear": ("+felt_yes",), "topping_out.rear": ("+felt_yes",)},
+    ),
+    # --- Rear kick: 2 guides disagree. ---------------------------------------------------------------------------
+    "kicks with nothing known: the settle test would tell": Judged(
+        bike("rear_kicks@rear"),
+        "rebound_low.rear",
+        ("rebound_low.rear", "rebound_high.rear"),
+        decide="answer.settle.rear",
+    ),
+    "kicks and bounces on: too little": Judged(
+        bike("rear_kicks@rear", "pogo@rear"), "rebound_low.rear", ("rebound_low.rear", "rebound_high.rear")
+    ),
+    # The last round tells: less rebound made it worse.
+    "kicks, and less rebound made it worse": Judged(
+        bike("rear_kicks@rear", tried={"rear.rebound": "less"}, answers={"outcome": "worse"}),
+        "rebound_low.rear",
+        ("rebound_low.rear", "rebound_high.rear"),
+        {"rebound_low.rear": ("+rebound_trial_less_hurt",), "rebound_high.rear": ("−rebound_trial_less_hurt",)},
+    ),
+    "kicks, and less rebound helped": Judged(
+        bike("rear_kicks@rear", tried={"rear.rebound": "less"}, answers={"outcome": "better"}),
+        "rebound_high.rear",
+        ("rebound_high.rear", "rebound_low.rear"),
+    ),
+    # --- Grip and shake ------------------------------------------------------------------------------------------
+    # 2 guides: packing over a series washes the front out.
+    "tucks over a series of bumps": Judged(
+        bike("tucks@front", "harsh_series@front", discipline="track", answers={"settle.front": "slow"}),
+        "packing.front",
+        ("packing.front", "compression_high.front"),
+    ),
+    # 5 guides: bearings and tyres first.
+    "headshake with play in the head": Judged(
+        bike("headshake_exit@front", stop={"play": "yes"}),
+        "bearings.front",
+        ("bearings.front", "rebound_high.front"),
+        {"bearings.front": ("+play_yes",)},
+    ),
+    "headshake without play: tyres first, then rebound": Judged(
+        bike("headshake_exit@front"),
+        "tyre_pressure.front",
+        ("tyre_pressure.front", "rebound_high.front", "bearings.front"),
+        {"bearings.front": ("−play_no",)},
+        decide="tyre_pressure.front",
+    ),
+    # 1 guide: too much compression, unless the sag says that there is much else.
+    "slides on drive with compression nearly closed": Judged(
+        bike("rear_slides@rear", discipline="track", adjusters=knobs(compression_rear=1)),
+        "compression_high.rear",
+        speaks={"compression_high.rear": ("+compression_at_closed",)},
+    ),
+    "rear tyre tears, and nobody knows its pressure": Judged(
+        bike("rear_tyre_torn@rear", discipline="track"), "tyre_pressure.rear", decide="tyre_pressure.rear"
+    ),
+    "rear tyre stays cold, rear bounces": Judged(
+        bike("rear_tyre_cold@rear", discipline="track", answers={"settle.rear": "many_bounces"}),
+        "rebound_low.rear",
+    ),
+    # --- Air fork ------------------------------------------------------------------------------------------------
+    # Sag 90 of 300 is 30 %, more than 27: pressure, the one thing an air fork has.
+    "air fork that bottoms and rides low": Judged(
+        bike("bottoms_landing@front", **MX, front="air", bottomed="front", values=sag("motocross", front=90)),
+        "air_low.front",
+        ("air_low.front", "compression_low.front"),
+        {"air_low.front": ("+rider_sag_above", "+reserve_bottomed")},
+        absent=("spring_soft.front", "oil_low.front", "preload_low.front"),
+    ),
+    # 55 of 300 is 18 %, less than 22.
+    "air fork that stands tall and turns slowly": Judged(
+        bike("slow_turn_in@front", **MX, front="air", values=sag("motocross", front=55)),
+        "front_high.front",
+        ("air_high.front", "geometry_slow.front"),
+        {"air_high.front": ("+rider_sag_below",)},
+        absent=("preload_high.front", "spring_stiff.front"),
+    ),
+    # --- Separate functions: left and right are not meant to be alike. --------------------------------------------
+    "separate legs, packs down, rebound leg nearly closed": Judged(
+        bike("packs_down@front", **DIRT, adjusters=knobs(rebound_front=1)),
+        "rebound_high.front",
+        ("rebound_high.front", "spring_soft.front"),
+        {"rebound_high.front": ("+rebound_at_closed",)},
+    ),
+    # 1 guide for dirt: 95 of 300 is 32 %, more than 27; the front climbs the berm.
+    "pushes and climbs the berm on a soft fork": Judged(
+        bike(
+            "runs_wide_mid@front",
+            **DIRT,
+            values=sag("enduro", front=95),
+            bottomed="front",
+            checks=(pressure("front", 100, 100),),
+        ),
+        "spring_soft.front",
+        ("spring_soft.front", "topping_out.front"),
+        {"spring_soft.front": ("+rider_sag_above", "+reserve_bottomed")},
+    ),
+    # --- Motocross rear sag: a manual says 90 quicker, 110 steadier. ----------------------------------------------
+    "motocross, slow to turn with 115 mm of rear sag": Judged(
+        bike("slow_turn_in@front", **MX, values=sag("motocross", rear=115)),
+        "rear_low.rear",
+        ("preload_low.rear", "geometry_slow.front"),
+        {"preload_low.rear": ("+rider_sag_above",)},
+    ),
+    "motocross, nervous with 85 mm of rear sag": Judged(
+        bike("nervous_turn_in@front", **MX, values=sag("motocross", rear=85)),
+        "rear_high.rear",
+        ("preload_high.rear", "geometry_quick.front"),
+        {"preload_high.rear": ("+rider_sag_below",)},
+    ),
+    # --- Linkage-less: only the spring carries the landing. --------------------------------------------------------
+    # 115 mm is more than 105 with all the preload in.
+    "linkage-less enduro that bottoms on landing and rides low": Judged(
+        bike(
+            "bottoms_landing@rear",
+            discipline="enduro",
+            rear="direct",
+            bottomed="rear",
+            values=sag("enduro", rear=115),
+            adjusters=knobs(preload_rear=14),
+        ),
+        "spring_soft.rear",
+        ("spring_soft.rear", "compression_low.rear"),
+        {"spring_soft.rear": ("+reserve_bottomed", "+room_more_no")},
+        absent=("linkage_dry.rear",),
+    ),
+    # With both sags right the spring is right, and the damper has to take what the linkage does not.
+    "linkage-less enduro that bottoms on landing with the sags right": Judged(
+        bike("bottoms_landing@rear", discipline="enduro", rear="direct", bottomed="rear"),
+        "compression_low.rear",
+        ("compression_low.rear", "spring_soft.rear"),
+        {"spring_soft.rear": ("+reserve_bottomed", "−rate_right")},
+    ),
+    "springs back from landings and bounces on": Judged(
+        bike("kicks_landing@rear", discipline="motocross", answers={"settle.rear": "many_bounces"}),
+        "rebound_low.rear",
+        ("rebound_low.rear", "spring_stiff.rear"),
+    ),
+    "jars on landing with travel left": Judged(
+        bike("harsh_landing@front", **DIRT, values=left("enduro", front=90)),
+        "high_compression_high.front",
+        ("compression_high.front", "spring_soft.front"),
+        {"spring_soft.front": ("−reserve_above",)},
+    ),
+    # --- Twin-shock classic ---------------------------------------------------------------------------------------
+    "classic that weaves on shocks set unlike": Judged(
+        bike("weaves", discipline="classic", rear="twin_shock", adjusters=_twin + _unlike),
+        "shocks_unlike.rear",
+        ("shocks_unlike.rear", "chassis"),
+        {"shocks_unlike.rear": ("+sides_unlike",)},
+    ),
+    # 2 guides: worn damper. Oil of more than four years.
+    "classic that bounces on old oil": Judged(
+        bike("pogo@rear", discipline="classic", rear="twin_shock", answers={"fluid_age": "older"}),
+        "service_due.rear",
+        ("service_due.rear", "rebound_low.rear"),
+        {"service_due.rear": ("+fluid_old",), "rebound_low.rear": ("+fluid_old",)},
+    ),
+    # 32 of 80 is 40 %, more than 35, with the collars on the last notch.
+    "classic that sits low with the preload all in: spring": Judged(
+        bike(
+            "too_low@rear",
+            discipline="classic",
+            rear="twin_shock",
+            values=sag("classic", rear=32),
+            adjusters=knobs(preload_rear=14),
+        ),
+        "spring_soft.rear",
+        ("spring_soft.rear", "preload_low.rear"),
+        {"spring_soft.rear": ("+room_more_no",), "preload_low.rear": ("−room_more_no",)},
+    ),
+    # --- Semi-active ----------------------------------------------------------------------------------------------
+    "electronic bike that floats with its lamp on": Judged(
+        bike("floats", discipline="adventure", front="semi_active", rear="semi_active", stop={"warning_lamp": "yes"}),
+        "electronics.front",
+        speaks={"electronics.front": ("+lamp_yes",)},
+    ),
+    "electronic bike judged too low before levelling had finished": Judged(
+        bike(
+            "too_low@rear",
+            discipline="adventure",
+            front="semi_active",
+            rear="semi_active",
+            answers={"levelling_done": "no"},
+        ),
+        "levelling.rear",
+        speaks={"levelling.rear": ("+levelling_not_done",)},
+    ),
+    "electronic bike, harsh, creeps up, much left: the mode": Judged(
+        bike(
+            "harsh_series@rear",
+            discipline="adventure",
+            front="semi_active",
+            rear="semi_active",
+            values=left("adventure", rear=80),
+            answers={"settle.rear": "slow"},
+        ),
+        "rebound_high.rear",
+        ("rebound_high.rear", "mode_firm.rear", "compression_high.rear"),
+        {"mode_firm.rear": ("+reserve_above", "+settle_slow")},
+    ),
+    # --- Load -----------------------------------------------------------------------------------------------------
+    # 4 guides and the stop gate: over the limit nothing else is tuned.
+    "overloaded two-up tourer that bottoms and weaves": Judged(
+        bike("bottoms_bumps@rear", "weaves", **TWO_UP, values=sag("touring", rear=50), checks=(OVER,)),
+        "load_change.rear",
+        ("load_change.rear", "preload_low.rear", "compression_low.rear"),
+        {"load_change.rear": ("+gross_over", "+load_passenger", "+rider_sag_above")},
+    ),
+    # 1 guide: squats, especially with a passenger: rear preload.
+    "two-up tourer that squats with too much sag": Judged(
+        bike("rear_squats@rear", **TWO_UP, values=sag("touring", rear=50)),
+        "preload_low.rear",
+        ("preload_low.rear", "load_change.rear", "compression_low.rear"),
+        {"preload_low.rear": ("+load_passenger",)},
+    ),
+    # Practice: luggage far back lightens the front.
+    "adventure bike that weaves with luggage": Judged(
+        bike("weaves", discipline="adventure", load="solo_luggage"),
+        "load_change.rear",
+        speaks={"load_change.rear": ("+load_luggage",)},
+    ),
+    # 3 guides: another rider, sag never set again: 27 mm is less than 28 at the rear.
+    "nothing definite, and a tyre at the wrong pressure": Judged(
+        bike("not_right", checks=(pressure("front", 190, 250),)), "tyre_pressure.front"
+    ),
+    "not right, and worse since the last change": Judged(
+        bike(
+            "not_right",
+            answers={"outcome": "worse"},
+            checks=(pressure("front", 250, 250), pressure("rear", 290, 290)),
+            stop={"tyres": "no"},
+        ),
+        "last_change",
+        speaks={"last_change": ("+outcome_worse",)},
+    ),
+    # --- A request for lowering: both sags right, so it is built tall; that is a job of its own. -------------------
+    "stands too tall with both sags right: built so": Judged(
+        bike("too_tall", discipline="adventure"),
+        "built_tall",
+        ("built_tall", "preload_high.front", "preload_high.rear"),
+        {"built_tall": ("+attitude_level",), "preload_high.rear": ("−rider_sag_in_band",)},
+    ),
+    # 40 of 200 is 20 %, less than 28: there is preload to take out before anything is lowered.
+    "stands too tall with too little rear sag: preload": Judged(
+        bike("too_tall@rear", discipline="adventure", values=sag("adventure", rear=40)),
+        "preload_high.rear",
+        ("preload_high.rear", "built_tall"),
+        {"built_tall": ("−attitude_nose_low",)},
+    ),
+    # Soft and wound up: bike alone topped out with the rider's sag right.
+    "clunks at the top, soft and wound up": Judged(
+        bike("tops_out@rear", values=sag(rear_alone=1)),
+        "spring_soft.rear",
+        ("spring_soft.rear", "preload_high.rear"),
+        {"spring_soft.rear": ("+rate_soft", "+alone_sag_topped_out")},
+    ),
+    # Near the end of its range and still bouncing: the damper is worn, not set wrong (1 of 20 out).
+    "bounces with rebound nearly closed: service": Judged(
+        bike("pogo@front", adjusters=knobs(rebound_front=1)),
+        "service_due.front",
+        ("service_due.front", "rebound_low.front"),
+        {"service_due.front": ("+rebound_at_closed",), "rebound_low.front": ("−rebound_at_closed",)},
+    ),
+}
