@@ -180,6 +180,17 @@ def test_points_are_the_single_stops(few: int, monkeypatch: pytest.MonkeyPatch) 
             )
 
 
+@pytest.mark.parametrize("few", [0, 4096])
+def test_points_from_a_nearby_start(few: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("tuning.engine.braking.FEW", few)
+    options = {"front_stroke": 130.0, "rear_stroke": 140.0, "mu": 1.1}
+    near, here = ((bike.body, bike.chassis, bike.front, bike.rear) for bike in (spread((2, 5), 3), spread((2, 5), 4)))
+    start = braking_points((0.3, 0.6), *near, **options)
+    warm, cold = (braking_points((0.3, 0.6), *here, start=each, **options) for each in (start, None))
+    assert warm.front_travel.shape == (3, 2, 5)
+    np.testing.assert_allclose(warm.front_travel, cold.front_travel, rtol=0, atol=2e-9)
+
+
 def test_a_nearby_start_ends_at_the_same_place() -> None:
     near, here = spread((1, 6), 3).stop(0.6), spread((1, 6), 4)
     cold, warm = here.stop(0.6), here.stop(0.6, start=near)

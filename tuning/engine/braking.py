@@ -126,7 +126,7 @@ def brake(
     rear_height: Num = 0.0,
     front_radius: Num | None = None,
     rear_radius: Num | None = None,
-    start: "Braking | tuple[Num, Num] | None" = None,
+    start: Braking | tuple[Num, Num] | None = None,
 ) -> Braking:
     """Return the steady stop at ``decel_g``, or at the lower of lift-off and grip where that comes first.
 
@@ -162,19 +162,28 @@ def limit(body: Body, chassis: Chassis, front_law: Law, rear_law: Law, **rest: N
 
 
 def braking_points(
-    decels_g: Sequence[float], body: Body, chassis: Chassis, front_law: Law, rear_law: Law, **rest: Num
+    decels_g: Sequence[float],
+    body: Body,
+    chassis: Chassis,
+    front_law: Law,
+    rear_law: Law,
+    *,
+    start: Braking | None = None,
+    **rest: Num,
 ) -> Braking:
     """Return stops at each of ``decels_g`` and, last, at the limit, along a new leading axis; inputs two-dimensional.
 
-    Keyword arguments are those of ``brake``.
+    start: a nearby result of this function for the same ``decels_g``; the other keyword arguments are those of
+    ``brake``.
     """
     asked = (*decels_g, math.inf)
+    options: dict[str, Any] = dict(rest)
     if np.size(body.x) <= FEW:
-        return brake(np.reshape(asked, (-1, 1, 1)), body, chassis, front_law, rear_law, **rest)  # type: ignore[arg-type]
+        return brake(np.reshape(asked, (-1, 1, 1)), body, chassis, front_law, rear_law, start=start, **options)
     stops: list[Braking] = []
-    for each in asked:
-        options: dict[str, Any] = {"start": stops[-1]} if stops else {}
-        stops.append(brake(each, body, chassis, front_law, rear_law, **options | rest))
+    for index, each in enumerate(asked):
+        near = start[index] if start is not None else stops[-1] if stops else None
+        stops.append(brake(each, body, chassis, front_law, rear_law, start=near, **options))
     return Braking(*(np.stack([getattr(stop, name) for stop in stops]) for name in Braking.__slots__))
 
 
