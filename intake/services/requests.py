@@ -264,19 +264,49 @@ def plain(value: float | None, mode: str = "") -> str:
     return mode if value is None else f"{value:g}"
 
 
+class Taken(WrongState):
+    """A colleague, ``holder``, has the request; it is taken over first."""
+
+    def __init__(self, reference: str, holder: User) -> None:
+        super().__init__(_("%(holder)s has taken %(reference)s; take it over first") % {
+            "holder": holder.signature(), "reference": reference
+        })  # fmt: skip
+        self.holder = holder
+
+
+def held_for(request: SetupRequest, by: User) -> SetupRequest:
+    """Return the request, locked until the transaction ends. Raises Taken when a colleague has it."""
+    held = SetupRequest.objects.select_for_update(of=("self",)).select_related("tuner").get(pk=request.pk)
+    if held.tuner is not None and held.tuner != by:
+        raise Taken(held.reference, held.tuner)
+    return held
+
+
 @transaction.atomic
-def take(request: SetupRequest, by: User) -> None:
-    """Take a request from the queue; a colleague's is handed over with it."""
+def take(request: SetupRequest, by: User, *, over: bool = False) -> None:
+    """Take a request from the queue. One that a colleague has is taken ``over`` only when that is meant, and the
+    event names them. Raises Taken."""
+    former = None
+    try:
+        held_for(request, by)
+    except Taken as taken:
+        if not over:
+            raise
+        former = taken.holder
     request.tuner = by
     request.save(update_fields=["tuner"])
     if request.state == RequestState.RECEIVED:
         request.move_to(RequestState.READING)
-    Event.objects.create(request=request, kind="taken", actor=by, public=False)
+    params = {"from": former.signature()} if former else {}
+    Event.objects.create(
+        request=request, kind="taken_over" if former else "taken", actor=by, public=False, params=params
+    )
 
 
 @transaction.atomic
 def release(request: SetupRequest, by: User) -> None:
-    """Put a request back in the queue for anyone."""
+    """Put a request back in the queue for anyone. Raises Taken when it is a colleague's to put back."""
+    held_for(request, by)
     request.tuner = None
     request.save(update_fields=["tuner"])
     if request.state == RequestState.READING:

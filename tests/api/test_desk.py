@@ -9,7 +9,7 @@ import pytest
 from django.utils import timezone
 from rest_framework.test import APIClient
 
-from intake.models import SetupRequest
+from intake.models import Event, SetupRequest, User
 from reports.models import Job
 from tuning.desk.models import ApprovedDocument, Recommendation
 
@@ -126,6 +126,35 @@ def test_approving_freezes_and_orders_the_sheet(
     jobs = tuner.get(f"/api/v1/desk/requests/{created['reference']}/jobs/").json()
     assert [(row["state"], row["sheet"], row["number"]) for row in jobs] == [("queued", False, approved["number"])]
     assert tuner.get(place(created, "draft")).status_code == 404
+
+
+def test_a_request_a_colleague_has_is_taken_over_before_it_is_approved(
+    tuner: APIClient, tuner_user: User, created: dict[str, Any]
+) -> None:
+    imre = User.objects.create_user("imre", display_name="Imre Vadas")
+    SetupRequest.objects.update(tuner=imre)
+    draft = tuner.post(place(created, "draft")).json()
+    lock = {"lock": draft["lock"]}
+    for rest, body in (("approve", lock), ("take", {})):
+        answer = tuner.post(place(created, rest), body, format="json")
+        assert answer.status_code == 409
+        (fault,) = answer.json()["faults"]
+        assert (fault["path"], fault["value"], fault["reason"]) == ("tuner", "imre", "taken_by_another")
+        assert "Imre Vadas" in fault["message"]
+    assert not ApprovedDocument.objects.exists()
+    answer = tuner.post(place(created, "take"), {"over": True}, format="json")
+    assert (answer.status_code, answer.json()["tuner"]) == (200, "sanne")
+    assert tuner.post(place(created, "approve"), lock, format="json").status_code == 200
+    assert Event.objects.get(kind="taken_over").params == {"from": "Imre Vadas"}
+
+
+@pytest.mark.parametrize("state", ["settled", "closed"])
+def test_nothing_is_drafted_once_it_is_over(tuner: APIClient, created: dict[str, Any], state: str) -> None:
+    SetupRequest.objects.update(state=state)
+    answer = tuner.post(place(created, "draft"))
+    assert answer.status_code == 409
+    assert answer.json()["faults"][0]["reason"] == "wrong_state"
+    assert not Recommendation.objects.exists()
 
 
 def test_retry_is_for_failed_jobs(tuner: APIClient, approved: dict[str, Any]) -> None:

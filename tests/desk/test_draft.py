@@ -9,6 +9,7 @@ from django.urls import reverse
 
 from intake.case import current_settings
 from intake.models import Adjuster, Round, SetupRequest, User
+from intake.services import requests
 from reports.models import Job
 from tuning.desk import casefile, drafting, services
 from tuning.desk.models import ApprovedDocument, Frozen, Recommendation
@@ -158,6 +159,65 @@ def test_approving_freezes_writes_settings_and_opens_the_next_round(
     with pytest.raises(Frozen):
         document.save()
     assert desk.get(reverse("desk:case", args=[request.reference])).status_code == 200
+
+
+def test_a_colleagues_request_is_taken_over_before_it_is_approved(
+    desk: Client, tuner: User, other: User, draft: Recommendation
+) -> None:
+    with_change(draft, tuner)
+    reference = draft.round.request.reference
+    requests.take(draft.round.request, other)
+    page = desk.get(address(draft)).content.decode()
+    assert "Imre Vadas has taken this request" in page
+    assert address(draft, "approve") not in page
+    answer = desk.post(address(draft, "approve"), {"lock": str(draft.lock)}, follow=True)
+    assert "Imre Vadas has taken" in answer.content.decode()
+    assert not ApprovedDocument.objects.exists()
+    over = reverse("desk:take_over", args=[reference])
+    assert over in page
+    assert desk.get(over).status_code == 405
+    assert desk.post(over, {"draft": str(draft.pk)})["Location"] == address(draft)
+    assert (
+        "Taken over by Sanne Okeld from Imre Vadas"
+        in desk.get(reverse("desk:case", args=[reference])).content.decode()
+    )
+    desk.post(address(draft, "approve"), {"lock": str(draft.lock)})
+    assert ApprovedDocument.objects.get().approved_by == tuner
+
+
+def test_the_case_says_who_has_it_and_offers_to_take_over(
+    desk: Client, tuner: User, other: User, setup_request: SetupRequest
+) -> None:
+    case = reverse("desk:case", args=[setup_request.reference])
+    over = reverse("desk:take_over", args=[setup_request.reference])
+    assert over not in desk.get(case).content.decode()
+    requests.take(setup_request, other)
+    page = desk.get(case).content.decode()
+    assert "Take over from Imre Vadas" in page
+    # A page drawn before the colleague took it: pressing Take does not take it from them unseen.
+    answer = desk.post(reverse("desk:take", args=[setup_request.reference]), follow=True)
+    assert "Imre Vadas has taken" in answer.content.decode()
+    assert SetupRequest.objects.get().tuner == other
+    assert desk.post(over)["Location"] == case
+    assert SetupRequest.objects.get().tuner == tuner
+
+
+@pytest.mark.parametrize("state", ["settled", "closed"])
+def test_nothing_is_drafted_or_approved_once_it_is_over(
+    desk: Client, tuner: User, draft: Recommendation, state: str
+) -> None:
+    with_change(draft, tuner)
+    case = reverse("desk:case", args=[draft.round.request.reference])
+    SetupRequest.objects.update(state=state)
+    assert address(draft, "approve") not in desk.get(address(draft)).content.decode()
+    desk.post(address(draft, "approve"), {"lock": str(draft.lock)})
+    assert not ApprovedDocument.objects.exists()
+    Recommendation.objects.all().delete()
+    start = reverse("desk:start_draft", args=[draft.round.request.reference])
+    assert start not in desk.get(case).content.decode()
+    answer = desk.post(start, follow=True)
+    assert "cannot be done now" in answer.content.decode()
+    assert not Recommendation.objects.exists()
 
 
 def test_two_approvals_make_one_sheet(desk: Client, tuner: User, draft: Recommendation) -> None:

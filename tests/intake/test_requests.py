@@ -309,9 +309,16 @@ def test_a_colleague_takes_over():
     request = fresh(sent())
     requests.take(request, tuner("first"))
     second = tuner("second")
-    requests.take(request, second)
+    for step in (requests.take, requests.release):
+        with pytest.raises(requests.Taken, match="Imre Vadas"):
+            step(request, second)
+    request.refresh_from_db()
+    assert request.tuner.username == "first"
+    requests.take(request, second, over=True)
     request.refresh_from_db()
     assert request.tuner == second
+    (event,) = Event.objects.filter(kind="taken_over")
+    assert (event.actor, event.params, event.public) == (second, {"from": "Imre Vadas"}, False)
 
 
 def test_settled_comes_back_when_the_client_reports_again():

@@ -77,12 +77,16 @@ def assess_round(round: Round, derivation: Derivation) -> Assessment:
 
 @transaction.atomic
 def open_draft(round: Round, by: User) -> Recommendation:
-    """Return the round's open draft, or draft one. Raises WrongState for a round that was not sent."""
+    """Return the round's open draft, or draft one.
+
+    Raises WrongState for a round that was not sent, and for a request that is settled or closed.
+    """
     if round.sent_at is None:
         raise WrongState(f"{round} was not sent yet")
     known = Recommendation.objects.filter(round=round, state=Recommendation.State.DRAFT).first()
     if known:
         return known
+    _advised(round.request)
     derivation = derive_round(round)
     content = drafting.content_of(draft(dossier(round, derivation)))
     last = Recommendation.objects.filter(round=round).order_by("-version").first()
@@ -144,11 +148,18 @@ def save_draft(recommendation: Recommendation, content: Mapping[str, Any], lock:
     return recommendation
 
 
+def _advised(request: SetupRequest) -> None:
+    """Raise WrongState for a request whose client no longer waits for advice."""
+    if request.state not in ADVISING:
+        raise WrongState(f"{request.reference} is {request.state}; nothing can be sent to the client now")
+
+
 @transaction.atomic
 def approve(recommendation: Recommendation, lock: int, by: User) -> ApprovedDocument:
     """Approve a draft: freeze it, write its settings as recommended, open the next round, hand it to the printer.
 
-    All in one transaction. Raises StaleDraft, WrongState, UnsoundDraft.
+    All in one transaction. Raises StaleDraft, UnsoundDraft, WrongState, and of that Taken while a colleague has the
+    request.
     """
     row = (
         Recommendation.objects.select_for_update(of=("self", "round__request"))
@@ -158,8 +169,8 @@ def approve(recommendation: Recommendation, lock: int, by: User) -> ApprovedDocu
     if row.lock != lock or row.state != Recommendation.State.DRAFT:
         raise StaleDraft(row)
     request = row.round.request
-    if request.state not in ADVISING:
-        raise WrongState(f"{request.reference} is {request.state}; nothing can be sent to the client now")
+    requests.held_for(request, by)
+    _advised(request)
     faults = [*drafting.faults_of(row.content, adjusters_of(row.round)), *_unfit(row)]
     if faults:
         raise UnsoundDraft(faults)

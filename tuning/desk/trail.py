@@ -15,6 +15,7 @@ EVENTS: Mapping[str, Any] = {
     "stop_told": _("Round %(round)s, stop gate: the client tells of %(stops)s"),
     "stop_cleared": _("Round %(round)s, stop gate: put right since, says the client: %(stops)s"),
     "taken": _("Taken by %(who)s"),
+    "taken_over": _("Taken over by %(who)s from %(former)s"),
     "released": _("Put back in the queue by %(who)s"),
     "drafted": _("Draft for round %(round)s begun by %(who)s"),
     "approved": _("%(number)s approved by %(who)s"),
@@ -33,6 +34,7 @@ def event_text(event: Event) -> str:
         "who": event.actor.signature() if event.actor else _nobody(event.kind),
         "round": event.params.get("round", ""),
         "number": event.params.get("number", ""),
+        "former": event.params.get("from", ""),
         "stops": ", ".join(str(words.STOP_REASONS[one]) for one in event.params.get("questions", ())),
     }
     return str(EVENTS[event.kind]) % told

@@ -9,6 +9,7 @@ urlpatterns: list[URLPattern] = [
     path("logout/", door.Logout.as_view(), name="logout"),
     path("requests/<str:reference>/", case.show, name="case"),
     path("requests/<str:reference>/take/", case.take, name="take"),
+    path("requests/<str:reference>/take-over/", case.take_over, name="take_over"),
     path("requests/<str:reference>/release/", case.release, name="release"),
     path("requests/<str:reference>/settle/", case.settle, name="settle"),
     path("requests/<str:reference>/message/", case.say, name="say"),

@@ -17,6 +17,7 @@ from intake.api.faults import Conflict, Faulty, prefixed
 from intake.choices import Discipline, RequestState
 from intake.models import Round, SetupRequest
 from intake.models.requests import WrongState
+from intake.services import requests
 from tuning.desk import services
 from tuning.desk.api.content import ContentSerializer
 from tuning.desk.api.paging import QueuePagination
@@ -62,6 +63,37 @@ def last_sent_round(reference: str) -> Round:
     if round_ is None:
         raise Conflict("not_sent", _("The client has not sent this request yet."))
     return round_
+
+
+class TakeSerializer(Strict):
+    """``over``: take it although a colleague has it."""
+
+    over = serializers.BooleanField(default=False)
+
+
+class TakeView(TunerView):
+    @extend_schema(
+        operation_id="take_request",
+        summary="Take a request, or take it over from the colleague who has it",
+        request=TakeSerializer,
+        responses={200: QueuedSerializer} | refusals(400, 401, 403, 404, 409, 413, 415, 429),
+    )
+    def post(self, request: Request, reference: str) -> Response:
+        serializer = TakeSerializer(data=request.data)
+        serializer.is_valid(raise_exception=True)
+        taken = last_sent_round(reference).request
+        try:
+            requests.take(taken, self.tuner(), over=serializer.validated_data["over"])
+        except requests.Taken as error:
+            raise taken_by(error) from error
+        except WrongState as error:
+            raise Conflict("wrong_state", error) from error
+        return Response(QueuedSerializer(taken).data)
+
+
+def taken_by(error: requests.Taken) -> Conflict:
+    """Return the refusal that names who has the request, as a value and in words."""
+    return Conflict("taken_by_another", f"{error}.", path="tuner", value=error.holder.username)
 
 
 class DerivedSerializer(serializers.Serializer[Any]):
@@ -211,6 +243,7 @@ class ApproveView(TunerView):
     @extend_schema(
         operation_id="approve_draft",
         summary="Approve the draft: it is frozen, numbered and printed",
+        description="Refused with 409 while a colleague has the request: take it over first.",
         request=LockSerializer,
         responses={200: ApprovedSerializer} | refusals(400, 401, 403, 404, 409, 413, 415, 429),
     )
@@ -224,6 +257,8 @@ class ApproveView(TunerView):
             raise stale(error) from error
         except services.UnsoundDraft as error:
             raise unsound(error, 409) from error
+        except requests.Taken as error:
+            raise taken_by(error) from error
         except WrongState as error:
             raise Conflict("wrong_state", error) from error
         answer = {

@@ -27,6 +27,11 @@ def request_by(reference: str) -> SetupRequest:
     return get_object_or_404(query, reference=reference)
 
 
+def holder_of(setup_request: SetupRequest, by: User) -> User | None:
+    """Return the colleague who has the request, or None when it is nobody's or one's own."""
+    return None if setup_request.tuner_id == by.pk else setup_request.tuner
+
+
 def user_of(request: HttpRequest) -> User:
     return cast(User, request.user)
 
@@ -55,6 +60,8 @@ def show(request: HttpRequest, reference: str) -> HttpResponse:
         "recommendations": recommendations,
         "draft": next((one for one in recommendations if one.state == "draft"), None),
         "steps": Step.choices[:-1],
+        "holder": holder_of(setup_request, user_of(request)),
+        "may_draft": setup_request.state in services.ADVISING,
         "may_settle": RequestState.SETTLED in SetupRequest.MOVES[setup_request.state],
         "may_ask": RequestState.QUESTION in SetupRequest.MOVES[setup_request.state]
         or setup_request.state == RequestState.QUESTION,
@@ -77,6 +84,21 @@ def _step(request: HttpRequest, reference: str, act: Callable[[SetupRequest, Use
 @login_required
 def take(request: HttpRequest, reference: str) -> HttpResponse:
     return _step(request, reference, requests.take, _("This request is yours now."))
+
+
+@require_POST
+@login_required
+def take_over(request: HttpRequest, reference: str) -> HttpResponse:
+    """Take a request over from the colleague who has it, and go back to the draft it was asked for from, if any."""
+
+    def over(setup_request: SetupRequest, by: User) -> None:
+        requests.take(setup_request, by, over=True)
+
+    answer = _step(request, reference, over, _("This request is yours now."))
+    draft = request.POST.get("draft", "")
+    if draft.isascii() and draft.isdigit() and len(draft) < 10:
+        return redirect("desk:draft", reference, int(draft))
+    return answer
 
 
 @require_POST
@@ -123,5 +145,8 @@ def start_draft(request: HttpRequest, reference: str) -> HttpResponse:
     except EngineInputError as error:
         why = " ".join(editing.fault_text(fault) for fault in error.faults)
         messages.error(request, _("Nothing can be drafted from these readings: %(why)s") % {"why": why}, "warn")
+        return redirect("desk:case", reference)
+    except WrongState as error:
+        messages.warning(request, _("That cannot be done now: %(why)s.") % {"why": error}, "warn")
         return redirect("desk:case", reference)
     return redirect("desk:draft", reference, draft.pk)

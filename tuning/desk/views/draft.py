@@ -17,12 +17,14 @@ from intake.models.requests import WrongState
 from tuning.desk import editing, freezing, services
 from tuning.desk import words as desk_words
 from tuning.desk.models import Recommendation
-from tuning.desk.views.case import user_of
+from tuning.desk.views.case import holder_of, user_of
 
 
 def recommendation_by(reference: str, pk: int) -> Recommendation:
     """Return a recommendation of a request. Raises Http404."""
-    query = Recommendation.objects.select_related("round__request__client", "round__request__bike", "derivation")
+    query = Recommendation.objects.select_related(
+        "round__request__client", "round__request__bike", "round__request__tuner", "derivation"
+    )
     return get_object_or_404(query, pk=pk, round__request__reference=reference)
 
 
@@ -74,6 +76,8 @@ def _page(
     context = {
         "recommendation": recommendation,
         "setup_request": recommendation.round.request,
+        "holder": holder_of(recommendation.round.request, user_of(request)),
+        "may_approve": recommendation.round.request.state in services.ADVISING,
         "content": form.content,
         "rows": editing.rows(form),
         "errors": list(form.errors.values()),
