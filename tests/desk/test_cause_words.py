@@ -8,7 +8,7 @@ from intake.presentation import UnitPrefs
 from tests.judgement.bikes import bike, findings, left, sag
 from tests.judgement.judged import JUDGED
 from tuning.desk import cause_words, evidence_words
-from tuning.judgement.causebook import DECIDERS, EVIDENCE, KINDS, STATEMENTS
+from tuning.judgement.causebook import CAUSE_RULES, DECIDERS, EVIDENCE, KINDS, STATEMENTS
 from tuning.judgement.causes import rank
 from tuning.judgement.model import Said
 
@@ -45,12 +45,19 @@ def test_a_statement_is_one_or_two_sentences(name: str) -> None:
         assert "the the" not in text
 
 
-def test_a_statement_that_stands_at_either_end_does_not_name_the_other() -> None:
+def test_a_statement_that_stands_at_both_ends_asks_for_the_end_or_names_none() -> None:
+    for rule in CAUSE_RULES:
+        template = str(cause_words.STATEMENTS[rule.says])
+        named = set(re.findall(r"[a-z]+", template.lower())) & {"front", "fork", "rear"}
+        assert len(rule.ends) == 1 or "%(end)s" in template or not named, rule.id
+
+
+def test_every_judged_case_reads_in_words() -> None:
     for judged in JUDGED.values():
         for cause in rank(judged.case, findings(judged.case)):
             assert evidence_words.cause_text(cause)
-            for said in cause.statements:
-                assert evidence_words.statement_text(said)
+            for item in (*cause.evidence_for, *cause.evidence_against):
+                assert "%(" not in evidence_words.evidence_text(item.said, METRIC)
             if cause.decide:
                 assert "%(" not in evidence_words.decide_text(cause.decide)
 

@@ -35,8 +35,8 @@ COMPLAINTS: tuple[tuple[str, str, dict[str, str], str], ...] = (
     ("chatter_braking", "front", ROAD,
      "resonance.front tyre_pressure.front tyre_worn.front rebound_high.front rebound_low.front braking_style "
      "bearings.front friction.front"),
-    # Turning in. 1 guide: front preload; 2: rear preload; 2: fork position or rear height; 1: pressure, bearings,
-    # steering damper; 3: load.
+    # Turning in. 1 guide: front preload; 2: rear preload; 2: fork position or rear height; 1: pressure; 3: load;
+    # practice: a tight head or steering damper, too much compression.
     ("slow_turn_in", "front", ROAD,
      "preload_high.front preload_low.rear geometry_slow.front rear_low.rear front_high.front spring_stiff.front "
      "compression_high.front tyre_pressure.front tyre_worn.rear bearings.front steering_damper_tight.front "
@@ -52,7 +52,7 @@ COMPLAINTS: tuple[tuple[str, str, dict[str, str], str], ...] = (
      "geometry_quick.front rear_high.rear front_low.front rebound_low.front preload_high.rear spring_soft.front"),
     ("nervous_turn_in", "front", DIRT,
      "geometry_quick.front rear_high.rear front_low.front rebound_low.front preload_high.rear spring_soft.front"),
-    # Mid-corner. 1 guide: sitting rear; 2: steering geometry; 1: pressure; practice: a front at its top.
+    # Mid-corner. 1 guide: sitting rear; 1: pressure, steering damper; practice: a high front, much trail.
     ("runs_wide_mid", "front", ROAD,
      "rear_low.rear topping_out.front front_high.front preload_high.front compression_high.front "
      "geometry_slow.front steering_damper_tight.front tyre_pressure.front"),
@@ -60,7 +60,7 @@ COMPLAINTS: tuple[tuple[str, str, dict[str, str], str], ...] = (
     ("runs_wide_mid", "front", DIRT,
      "rear_low.rear topping_out.front front_high.front preload_high.front compression_high.front "
      "geometry_slow.front steering_damper_tight.front tyre_pressure.front spring_soft.front"),
-    # 2 guides: too little rebound; 1: sitting rear; 3: friction; 1: tyres and bearings; 1: too soft.
+    # 2 guides: too little rebound; 1: sitting rear; 1: tyres and bearings; 1: too soft; practice: friction.
     ("front_vague", "front", ROAD,
      "rebound_low.front rear_low.rear friction.front tyre_pressure.front tyre_worn.front bearings.front "
      "compression_low.front preload_high.front"),
@@ -104,7 +104,7 @@ COMPLAINTS: tuple[tuple[str, str, dict[str, str], str], ...] = (
     # 1 guide each.
     ("rear_tyre_torn", "rear", ROAD, "rebound_high.rear compression_high.rear tyre_pressure.rear"),
     ("rear_tyre_cold", "rear", ROAD, "rebound_low.rear tyre_pressure.rear"),
-    # Straight. 1 guide: trail; 5: bearings, tyres, front rebound.
+    # Straight. 1 guide: trail; 1: bearings, tyres; practice: a front that stands low or does not follow.
     ("twitchy", "front", ROAD,
      "geometry_quick.front rear_high.rear front_low.front bearings.front tyre_pressure.front rebound_high.front"),
     # 1 guide: steering damper too tight; 1: tyres, bearings, frame; practice: load far back.
@@ -166,7 +166,7 @@ COMPLAINTS: tuple[tuple[str, str, dict[str, str], str], ...] = (
     ("pogo", "front", ROAD, "rebound_low.front service_due.front preload_high.front"),
     ("pogo", "rear", TWIN, "rebound_low.rear service_due.rear"),
     ("pogo", "rear", SEMI, "rebound_low.rear service_due.rear electronics.rear mode_soft.rear"),
-    # Landing: as bottoming over bumps (4 guides) and at the fork's end (2 guides).
+    # Landing. 2 guides: low oil at the fork's end; practice: springs and compression as over bumps.
     ("bottoms_landing", "front", DIRT,
      "spring_soft.front compression_low.front high_compression_low.front oil_low.front"),
     ("bottoms_landing", "rear", DIRT, "spring_soft.rear compression_low.rear high_compression_low.rear"),
