@@ -20,7 +20,7 @@ _YOUNGER = ("leverage_table", "settle_frames")
 
 def case_to_json(case: Case) -> dict[str, Any]:
     """Return a case as plain JSON values, canonical units throughout."""
-    document = {"schema": CASE_SCHEMA} | {name: _plain(getattr(case, name)) for name in _CASE_FIELDS}
+    document = {"schema": CASE_SCHEMA} | {name: plain(getattr(case, name)) for name in _CASE_FIELDS}
     for name in _YOUNGER:
         if not document[name]:
             del document[name]
@@ -32,16 +32,16 @@ _CASE_FIELDS = tuple(field.name for field in fields(Case))
 _ROW_FIELDS = {kind: tuple(field.name for field in fields(kind)) for kind in (Reading, Adjuster)}
 
 
-def _plain(value: Any) -> Any:
+def plain(value: Any) -> Any:
     if isinstance(value, (str, int, float)) or value is None:
         return value
     names = _ROW_FIELDS.get(type(value))
     if names is not None:
         return {name: getattr(value, name) for name in names}
     if isinstance(value, (list, tuple)):
-        return [_plain(item) for item in value]
+        return [plain(item) for item in value]
     if isinstance(value, Mapping):
-        return {str(key): _plain(item) for key, item in value.items()}
+        return {str(key): plain(item) for key, item in value.items()}
     return value
 
 
@@ -153,8 +153,8 @@ def derivation_to_json(derivation: Derivation) -> dict[str, Any]:
         "schema": DERIVATION_SCHEMA,
         "engine_version": derivation.engine_version,
         "input_hash": derivation.input_hash,
-        "values": [_plain(asdict(value)) for value in derivation.values.values()],
-        "checks": [_plain(asdict(check)) for check in derivation.checks],
+        "values": [plain(asdict(value)) for value in derivation.values.values()],
+        "checks": [plain(asdict(check)) for check in derivation.checks],
     }
 
 

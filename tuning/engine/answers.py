@@ -1,0 +1,143 @@
+"""The engine's answers as JSON values and as tables for a terminal."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import asdict
+from typing import Any
+
+from tuning.engine.curves import Curve
+from tuning.engine.derivation import Derivation, Derived
+from tuning.engine.errors import EngineInputError
+from tuning.engine.learn import Learned
+from tuning.engine.serial import plain
+from tuning.engine.whatif import WhatIf
+
+#: Version of the answers below; the derivation carries its own.
+ANSWER_SCHEMA = 1
+
+
+def faults_to_json(error: EngineInputError) -> dict[str, Any]:
+    """Return every fault: path, value as given, reason and what would have been taken."""
+    return {"faults": [plain(asdict(fault)) for fault in error.faults]}
+
+
+def _values(values: Mapping[str, Derived]) -> list[dict[str, Any]]:
+    return [plain(asdict(value)) for value in values.values()]
+
+
+def what_if_to_json(answer: WhatIf) -> dict[str, Any]:
+    """Return what is foretold before and after, the differences, and what is missing by end."""
+    return {
+        "schema": ANSWER_SCHEMA,
+        "engine_version": answer.engine_version,
+        "input_hash": answer.input_hash,
+        "set": [plain(asdict(wish)) for wish in answer.wishes],
+        "before": _values(answer.before),
+        "after": _values(answer.after),
+        "difference": _values(answer.difference),
+        "missing": {end: list(keys) for end, keys in answer.missing.items()},
+    }
+
+
+def learned_to_json(answer: Learned) -> dict[str, Any]:
+    """Return the fitted parameters, every reading against the fit, and the misfit."""
+    return {
+        "schema": ANSWER_SCHEMA,
+        "engine_version": answer.engine_version,
+        "rounds": answer.rounds,
+        "parameters": {key: plain(asdict(one)) for key, one in answer.parameters.items()},
+        "readings": [plain(asdict(one)) for one in answer.readings],
+        "misfit": {"value": answer.misfit, "freedom": answer.freedom, "most": answer.most},
+        "contradicts": answer.contradicts,
+        "suspects": [{"round": place, "key": key} for place, key in answer.suspects],
+    }
+
+
+def curves_to_json(answer: Iterable[Curve]) -> dict[str, Any]:
+    """Return each end's force over travel."""
+    return {"schema": ANSWER_SCHEMA, "curves": [plain(asdict(curve)) for curve in answer]}
+
+
+# --- Tables -------------------------------------------------------------------------------------------------------
+
+
+def _table(rows: Iterable[tuple[str, ...]]) -> str:
+    lines = [tuple(row) for row in rows]
+    widths = [max(len(row[place]) for row in lines) for place in range(len(lines[0]))]
+    return "\n".join(
+        "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in lines
+    )
+
+
+def number(value: float | None, half_width: float | None = None) -> str:
+    """Return a number with as many digits as its half-width carries, ``36.0 ± 1.3``; "–" for none."""
+    if value is None:
+        return "–"
+    if not half_width:
+        return f"{value:.5g}"
+    digits = max(0, min(6, 1 - int(f"{half_width:e}".split("e")[1])))
+    return f"{value:.{digits}f} ± {half_width:.{digits}f}"
+
+
+_SIGNS = {"at_least": "≥ ", "at_most": "≤ "}
+
+
+def _stated(value: Derived | None) -> str:
+    if value is None:
+        return "–"
+    if value.value is None:
+        return f"{value.status}: {value.params.get('reason', '')}"
+    return f"{_SIGNS.get(value.status, '')}{number(value.value, value.half_width)} {value.unit}"
+
+
+def derivation_to_table(answer: Derivation) -> str:
+    """Return the derived values and then the checks that do not pass."""
+    rows = [("value", "is, ± 95 %", "formula", "most by")]
+    for value in answer.values.values():
+        most = value.contributions[0] if value.contributions else ("", 0.0)
+        rows.append((value.key, _stated(value), value.formula, f"{most[0]} {most[1]:.0%}" if most[0] else ""))
+    checks = [("check", "verdict", "take again", "")]
+    for check in answer.checks:
+        if check.verdict != "passes":
+            name = f"{check.id}.{check.end}" if check.end else check.id
+            checks.append((name, check.verdict, ", ".join(check.again), ""))
+    return _table(rows) + ("\n\n" + _table(checks) if len(checks) > 1 else "")
+
+
+def what_if_to_table(answer: WhatIf) -> str:
+    """Return before, after and difference side by side, then what is missing."""
+    rows = [("value", "before", "after", "difference")]
+    for key, after in answer.after.items():
+        rows.append((key, _stated(answer.before.get(key)), _stated(after), _stated(answer.difference.get(key))))
+    lacking = [f"{end}: nothing foretold without {', '.join(keys)}" for end, keys in answer.missing.items()]
+    return "\n".join([_table(rows), *lacking])
+
+
+def learned_to_table(answer: Learned) -> str:
+    """Return the parameters and the readings against the fit."""
+    rows = [("parameter", "is, ± 95 %", "was taken for", "")]
+    for key, one in answer.parameters.items():
+        rows.append(
+            (key, f"{number(one.value, one.half_width)} {one.unit}", number(one.before, one.before_half_width), "")
+        )
+    readings = [("round", "reading", "measured", "fitted")]
+    for one in answer.readings:
+        mark = " !" if abs(one.off) > 3 else ""
+        readings.append((str(one.round), one.key, f"{one.measured:.5g} {one.unit}", f"{one.foretold:.4g}{mark}"))
+    verdict = "contradicts the model" if answer.contradicts else "fits"
+    misfit = f"misfit {answer.misfit:.1f}, at most {answer.most:.1f} by chance: {verdict}"
+    return "\n\n".join([_table(rows), _table(readings), misfit])
+
+
+def curves_to_table(answer: Iterable[Curve]) -> str:
+    """Return each end's force at ten travels."""
+    rows = [("end", "travel mm", "force N")]
+    for curve in answer:
+        step = max(1, (len(curve.travel) - 1) // 10)
+        pairs = list(zip(curve.travel, curve.force, strict=True))[::step]
+        rows += [(curve.end, f"{travel:.1f}", f"{force:.0f}") for travel, force in pairs]
+    return _table(rows)
+
+
+def faults_to_text(error: EngineInputError) -> str:
+    """Return a line for each fault: where, why, what stood there and what would be taken."""
+    return "\n".join(str(fault) for fault in error.faults)
