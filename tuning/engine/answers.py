@@ -116,13 +116,12 @@ def learned_to_table(answer: Learned) -> str:
     """Return the parameters and the readings against the fit."""
     rows = [("parameter", "is, ± 95 %", "was taken for", "")]
     for key, one in answer.parameters.items():
-        rows.append(
-            (key, f"{number(one.value, one.half_width)} {one.unit}", number(one.before, one.before_half_width), "")
-        )
+        now, before = number(one.value, one.half_width), number(one.before, one.before_half_width)
+        rows.append((key, f"{now} {one.unit}", before, ""))
     readings = [("round", "reading", "measured", "fitted")]
-    for one in answer.readings:
-        mark = " !" if abs(one.off) > 3 else ""
-        readings.append((str(one.round), one.key, f"{one.measured:.5g} {one.unit}", f"{one.foretold:.4g}{mark}"))
+    for row in answer.readings:
+        mark = " !" if abs(row.off) > 3 else ""
+        readings.append((str(row.round), row.key, f"{row.measured:.5g} {row.unit}", f"{row.foretold:.4g}{mark}"))
     verdict = "contradicts the model" if answer.contradicts else "fits"
     misfit = f"misfit {answer.misfit:.1f}, at most {answer.most:.1f} by chance: {verdict}"
     return "\n\n".join([_table(rows), _table(readings), misfit])

@@ -17,6 +17,9 @@ class Formula:
 _MOORE = "J. K. Moore, dissertation, UC Davis 2012, chapter 'Physical Parameters'"
 _STATICS = "statics"
 _VIBRATION = "S. S. Rao, Mechanical Vibrations (one degree of freedom)"
+_HOOKE = "statics; Hooke's law"
+_WORK = "virtual work"
+_GAS = "polytropic gas law, thermodynamics texts"
 _RIGID = "planar rigid-body kinematics; first order in the height change"
 
 _ALL = (
@@ -74,5 +77,59 @@ _ALL = (
         "equal peak force F₂(x₂) = F₁(x₁), and equal energy ∫F₂ = ∫F₁ from rest: both ends told",
         "statics; conservation of energy",
     ),
+    # Springs and air.
+    Formula("wire_rate", "k = G d⁴ / (8 D³ n)", "Shigley's Mechanical Engineering Design, 10th edition, chapter 10"),
+    Formula("coil_force", "F = k (s + p), 0 while loose; the second rate beyond the crossover", _HOOKE),
+    Formula("coil_energy", "E = ∫₀ˢ F ds = k/2 ((s+p)² − p²), compressions from 0; dual rate in parts", _HOOKE),
+    Formula("fork_equilibrium", "Σ F(s) = load, 0 ≤ s ≤ stroke", _STATICS),
+    Formula("preload_for", "p such that F(s; p) = load; plain coil Δp = F/k − s − p", _HOOKE),
+    Formula(
+        "rate_for_both_sags",
+        "k = (F₂ − F₁)/(s₂ − s₁), p = F₁/k − s₁, F less what else carries; at the shock F = L LR/n, s = u",
+        _HOOKE,
+    ),
+    Formula("vertical_rate", "k_wheel = k / cos² ε", _WORK),
+    Formula("air_column", "P = P₀ (V₀/(V₀ − A s))ⁿ, F = A (P − P_ambient)", _GAS),
+    Formula("air_column_energy", "E = P₀V₀ ((V₀/V)ⁿ⁻¹ − 1)/(n − 1) − P_ambient A s; ln(V₀/V) for n = 1", _GAS),
+    Formula("air_fork", "F = A_m (P_m − P_a) − A_b (P_b − P_a), the balance chamber growing with travel", _GAS),
+    Formula("column_volume", "V₀ = π/4 bore² gap − V_spring + A stroke, gap with the fork compressed", "geometry"),
+    Formula("ambient_pressure", "p = 101.325 (1 − 0.0065 H/288.15)^5.25588 kPa, H = r h/(r + h)", "ISO 2533:1975"),
+    Formula("pressure_at", "p₂ = (p₁ + a₁) T₂/T₁ − a₂, gauge pressures, constant volume", "ideal gas law"),
+    Formula("polytropic", "P Vⁿ = const, T₂/T₁ = (P₂/P₁)^((n−1)/n)", _GAS),
+    Formula("polytropic_work", "W = (P₂V₂ − P₁V₁)/(n − 1); P₁V₁ ln(V₁/V₂) for n = 1", _GAS),
+    # Rear end.
+    Formula("shock_travel", "u = ∫ dz/LR(z) from topped out", "definition of the leverage ratio LR = dz/du"),
+    Formula("rear_wheel_force", "F_w = n F_s(u(z)) / LR(z)", _WORK),
+    Formula(
+        "rear_wheel_rate",
+        "k_w = n (k_s − F_s dLR/dz) / LR²; k_s/LR² only for constant LR",
+        "derivative of F_w; G. Byrnes, 'Leverage and linkages', for the constant case",
+    ),
+    Formula("rear_energy", "E = n ∫ F_s du", _WORK),
+    Formula("axle_per_preload", "Δz = −LR Δp, plain coil, constant LR", _HOOKE),
+    Formula(
+        "equal_peak_force", "F_after(s) = F_before(deepest), within the stroke", "common practice (steady events)"
+    ),
+    Formula(
+        "equal_energy",
+        "∫F_after ds = ∫F_before ds, each from its unloaded rest, within the stroke",
+        "common practice (bumps; upper estimate of the springs' share)",
+    ),
+    Formula(
+        "nearest_spring",
+        "p(s) = G(s, L)/k − u(s): the preloads that bring both sags into their bands, else the least miss",
+        _HOOKE,
+    ),
+    # Loads and braking.
+    Formula("centre_of_mass", "x = Σ m x / Σ m, z = Σ m z / Σ m", _STATICS),
+    Formula("static_loads", "N_f = m g l_r / L, N_r = m g l_f / L", "statics of a beam on two supports"),
+    Formula("axial_fork_load", "F = (N_f − m_uf g) cos ε", _STATICS),
+    Formula("load_transfer", "N_f = m g l_r/L + m a h/L", "statics with inertia forces (d'Alembert)"),
+    Formula(
+        "lift_off",
+        "a/g = (l_f/h) cos γ + sin γ, γ the grade, negative downhill",
+        "J. S. Riel, 'Maximal Braking on a Standard Bicycle', 2005, eq. 3 and 6",
+    ),
+    Formula("grip_limit", "a/g = μ cos γ + sin γ", "Coulomb friction"),
 )
 FORMULAS: Mapping[str, Formula] = MappingProxyType({formula.id: formula for formula in _ALL})
