@@ -126,7 +126,7 @@ COMPLAINTS: tuple[tuple[str, str, dict[str, str], str], ...] = (
     # One bump. 2 guides: compression, above all high-speed; 3: springs, preload, stiction; 1: tyre pressure.
     ("harsh_single", "front", ROAD,
      "compression_high.front high_compression_high.front spring_stiff.front preload_high.front friction.front "
-     "spring_soft.front oil_high.front tyre_pressure.front"),
+     "spring_soft.front oil_low.front oil_high.front tyre_pressure.front"),
     ("harsh_single", "rear", ROAD,
      "compression_high.rear high_compression_high.rear spring_stiff.rear preload_high.rear friction.rear "
      "spring_soft.rear tyre_pressure.rear"),

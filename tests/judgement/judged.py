@@ -30,7 +30,7 @@ JUDGED: dict[str, Judged] = {
     ),
     # "First restore rear sag": 42 mm is more than 35.
     "wide on exit and squats with too much rear sag: sag first": Judged(
-        bike("runs_wide_exit@rear", "rear_squats@rear", values=sag(rear=42)),
+        bike("runs_wide_exit@rear", "rear_squats@rear", values=sag(rear=42, rear_alone=18)),
         "preload_low.rear",
         ("preload_low.rear", "compression_low.rear"),
         {"preload_low.rear": ("+rider_sag_above",)},
@@ -60,7 +60,7 @@ JUDGED: dict[str, Judged] = {
         },
     ),
     "wide in mid-corner with the rear sitting": Judged(
-        bike("runs_wide_mid@front", "rear_squats@rear", values=sag(rear=42)),
+        bike("runs_wide_mid@front", "rear_squats@rear", values=sag(rear=42, rear_alone=18)),
         "rear_low.rear",
         ("rear_low.rear", "topping_out.front"),
         {"rear_low.rear": ("+attitude_nose_high", "+rider_sag_above"), "topping_out.front": ("−felt_yes",)},
@@ -79,7 +79,7 @@ JUDGED: dict[str, Judged] = {
     ),
     # 1 guide: harsh, high, slow turn-in: front preload. Sag comes before geometry.
     "slow to turn, high and harsh in front: preload": Judged(
-        bike("slow_turn_in@front", "harsh_single@front", values=sag(front=28) | left(front=50)),
+        bike("slow_turn_in@front", "harsh_single@front", values=sag(front=28, front_alone=16) | left(front=50)),
         "preload_high.front",
         ("preload_high.front", "geometry_slow.front"),
         {"preload_high.front": ("+rider_sag_below", "+reserve_above", "+felt_yes")},
@@ -92,7 +92,7 @@ JUDGED: dict[str, Judged] = {
         {"geometry_quick.front": ("+fork_legs_far_up",)},
     ),
     "falls in with a front that stands low": Judged(
-        bike("falls_in@front", values=sag(front=48)),
+        bike("falls_in@front", values=sag(front=48, front_alone=33)),
         "front_low.front",
         ("front_low.front", "rear_high.rear"),
         {"front_low.front": ("+attitude_nose_low", "+rider_sag_above"), "rear_high.rear": ("−rider_sag_in_band",)},
@@ -111,10 +111,17 @@ JUDGED: dict[str, Judged] = {
         {"compression_high.front": ("+reserve_above", "+felt_no"), "spring_soft.front": ("−reserve_above",)},
     ),
     "harsh at the end of the stroke: it meets the stop": Judged(
-        bike("harsh_single@front", bottomed="front", checks=(rubbing("front", 3, 6),)),
+        bike("harsh_single@front", bottomed="front", values=sag(front_alone=3)),
         "spring_soft.front",
         ("spring_soft.front", "compression_high.front"),
         {"spring_soft.front": ("+reserve_bottomed",), "compression_high.front": ("−reserve_bottomed",)},
+    ),
+    # With the spring right, it is the air above the oil that gives no end force.
+    "harsh at the end of the stroke with the sags right: oil": Judged(
+        bike("harsh_single@front", bottomed="front"),
+        "oil_low.front",
+        ("oil_low.front", "spring_soft.front", "compression_high.front"),
+        {"oil_low.front": ("+reserve_bottomed", "+rate_right")},
     ),
     # 1 guide: tyre pressure before adjusting; too much air is hard, too little is not.
     "harsh on a hard tyre": Judged(
@@ -135,7 +142,9 @@ JUDGED: dict[str, Judged] = {
     ),
     # 2 guides: hard though soft, riding deep, rebound nearly closed (1 of 20 out).
     "packs down, feels soft, rides deep with rebound closed: packing": Judged(
-        bike("packs_down@rear", "feels_soft@rear", values=sag(rear=42), adjusters=knobs(rebound_rear=1)),
+        bike(
+            "packs_down@rear", "feels_soft@rear", values=sag(rear=42, rear_alone=18), adjusters=knobs(rebound_rear=1)
+        ),
         "packing.rear",
         ("packing.rear", "rebound_high.rear"),
         {"packing.rear": ("+rebound_at_closed", "+rider_sag_above", "+felt_yes")},

@@ -56,13 +56,13 @@ OTHER_BIKES: dict[str, Judged] = {
     ),
     # --- Motocross rear sag: a manual says 90 quicker, 110 steadier. ----------------------------------------------
     "motocross, slow to turn with 115 mm of rear sag": Judged(
-        bike("slow_turn_in@front", **MX, values=sag("motocross", rear=115)),
+        bike("slow_turn_in@front", **MX, values=sag("motocross", rear=115, rear_alone=50)),
         "rear_low.rear",
         ("preload_low.rear", "geometry_slow.front"),
         {"preload_low.rear": ("+rider_sag_above",)},
     ),
     "motocross, nervous with 85 mm of rear sag": Judged(
-        bike("nervous_turn_in@front", **MX, values=sag("motocross", rear=85)),
+        bike("nervous_turn_in@front", **MX, values=sag("motocross", rear=85, rear_alone=22)),
         "rear_high.rear",
         ("preload_high.rear", "geometry_quick.front"),
         {"preload_high.rear": ("+rider_sag_below",)},
@@ -126,7 +126,7 @@ OTHER_BIKES: dict[str, Judged] = {
         ),
         "spring_soft.rear",
         ("spring_soft.rear", "preload_low.rear"),
-        {"spring_soft.rear": ("+room_more_no",), "preload_low.rear": ("−room_more_no",)},
+        {"spring_soft.rear": ("+room_more_no", "+rate_soft"), "preload_low.rear": ("−room_more_no",)},
     ),
     # --- Semi-active ----------------------------------------------------------------------------------------------
     "electronic bike that floats with its lamp on": Judged(
@@ -161,14 +161,14 @@ OTHER_BIKES: dict[str, Judged] = {
     # --- Load -----------------------------------------------------------------------------------------------------
     # 4 guides and the stop gate: over the limit nothing else is tuned.
     "overloaded two-up tourer that bottoms and weaves": Judged(
-        bike("bottoms_bumps@rear", "weaves", **TWO_UP, values=sag("touring", rear=50), checks=(OVER,)),
+        bike("bottoms_bumps@rear", "weaves", **TWO_UP, values=sag("touring", rear=50, rear_alone=22), checks=(OVER,)),
         "load_change.rear",
         ("load_change.rear", "preload_low.rear", "compression_low.rear"),
         {"load_change.rear": ("+gross_over", "+load_passenger", "+rider_sag_above")},
     ),
     # 1 guide: squats, especially with a passenger: rear preload.
     "two-up tourer that squats with too much sag": Judged(
-        bike("rear_squats@rear", **TWO_UP, values=sag("touring", rear=50)),
+        bike("rear_squats@rear", **TWO_UP, values=sag("touring", rear=50, rear_alone=22)),
         "preload_low.rear",
         ("preload_low.rear", "load_change.rear", "compression_low.rear"),
         {"preload_low.rear": ("+load_passenger",)},
@@ -202,7 +202,7 @@ OTHER_BIKES: dict[str, Judged] = {
     ),
     # 40 of 200 is 20 %, less than 28: there is preload to take out before anything is lowered.
     "stands too tall with too little rear sag: preload": Judged(
-        bike("too_tall@rear", discipline="adventure", values=sag("adventure", rear=40)),
+        bike("too_tall@rear", discipline="adventure", values=sag("adventure", rear=40, rear_alone=20)),
         "preload_high.rear",
         ("preload_high.rear", "built_tall"),
         {"built_tall": ("−attitude_nose_low",)},

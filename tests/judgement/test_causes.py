@@ -163,10 +163,17 @@ def test_an_unread_sag_is_what_would_decide() -> None:
 
 
 def test_nothing_unknown_means_nothing_would_decide() -> None:
-    # Steering damper and chain read no sign at all; the other two are settled by answers already given.
-    case = bike("slow_turn_in@front")
-    listed = rank(case, findings(case))
+    # Fresh oil puts service at 1.15 − 0.8; rebound leads by 1.4 + 1.4, and 1.4 back is the most a sign could take.
+    case = bike("pogo@rear", answers={"settle.rear": "many_bounces", "fluid_age": "under_two_years"})
+    assert all(cause.decide is None for cause in rank(case, findings(case)))
+
+
+def test_what_would_decide_stands_at_the_first_two() -> None:
+    listed = rank(*(case := bike("rear_kicks@rear"), findings(case)))
     assert listed[0].decide == listed[1].decide
+    assert listed[0].decide is not None
+    # Each way its clauses speak for the one and against the other: (1.4 + 1.4) − (−1.4 − 1.4).
+    assert listed[0].decide.swing == pytest.approx(5.6)
     assert all(cause.decide is None for cause in listed[2:])
 
 

@@ -43,6 +43,12 @@ SHOWN: tuple[tuple[str, str, str, Mapping[str, Any]], ...] = (
     ("rate", "front", "soft", {"values": sag(front_alone=3)}),
     ("rate", "front", "right", {}),
     ("rate", "front", "stiff", {"values": sag(front_alone=33)}),
+    # Rear bands 5–12 and 28–35: pairs lie 16 to 30 apart. 8 and 42 are 34 apart, 18 and 42 only 24.
+    ("rate", "rear", "soft", {"values": sag(rear=42)}),
+    ("rate", "rear", "right", {"values": sag(rear=42, rear_alone=18)}),
+    ("rate", "rear", "stiff", {"values": sag(rear=16, rear_alone=8)}),
+    # Topped out alone, a small difference says nothing of the spring.
+    ("rate", "rear", "right", {"values": sag(rear=12, rear_alone=1)}),
     ("reserve", "front", "bottomed", {"bottomed": "front"}),
     ("reserve", "front", "below", {"values": left(front=10)}),
     ("reserve", "front", "in_band", {}),

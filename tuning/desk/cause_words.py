@@ -125,6 +125,7 @@ STATEMENTS: Mapping[str, Any] = {
     "little_oil_no_end": _(
         "With too little oil there is too much air above it: the end of the stroke comes without resistance."
     ),
+    "harsh_without_end_force": _("With too little oil nothing slows the fork before its end: the knock is the stop."),
     "air_stiffens_late": _(
         "With too much oil the air above it is soon squeezed: the fork goes hard long before its end."
     ),

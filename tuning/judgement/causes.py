@@ -12,9 +12,9 @@ The scheme is additive, on a scale of natural logarithms of odds, and every part
   among equals the first. An unknown sign says nothing.
 - **Nothing is left out.** A cause with all evidence against it is still listed, at the end, and where print disagrees
   both causes are listed and name each other.
-- **Which reading would decide.** For each sign that is unknown, every state it could show is put in; the one that can
-  turn the order of the first two, and among those the one that moves their distance furthest, is named. A change
-  tried on the road is asked for only where no reading or answer does as much to the order.
+- **Which reading would decide.** For each sign that is unknown, every state it could show is put in. Of those that
+  can put the second cause ahead of the first, the one that moves their distance furthest is named; a change tried on
+  the road only where no reading or answer can turn the order. Where nothing can, nothing is asked for.
 
 Equal scores keep the order of ``data/causes/kinds.toml``, front before rear: the same case always gives the
 same list.
@@ -161,10 +161,10 @@ def _opposed(cause: Cause, listed: set[str]) -> tuple[str, ...]:
 
 
 def decider(first: tuple[Cause, _Suspect], second: tuple[Cause, _Suspect], signs: Signs) -> Decider | None:
-    """Return the unknown sign whose possible states would most change the order of two causes; None when no unknown
-    sign moves them apart or together."""
+    """Return the unknown sign whose possible states would most change the order of two causes; None when no state of
+    any unknown sign would put the second ahead of the first."""
     lead = first[0].score - second[0].score
-    best: tuple[tuple[bool, bool, float], Decider] | None = None
+    best: tuple[tuple[bool, float], Decider] | None = None
     for where in dict.fromkeys([*first[1].clauses, *second[1].clauses]):
         end, name = where
         known = spec(name)
@@ -175,8 +175,8 @@ def decider(first: tuple[Cause, _Suspect], second: tuple[Cause, _Suspect], signs
         }
         swing = max(moves.values()) - min(moves.values())
         turns = tuple(state for state, move in moves.items() if lead + move < 0)
-        merit = (bool(turns), not known.ask.startswith("trial."), round(swing, 6))
-        if swing and (best is None or merit > best[0]):
+        merit = (not known.ask.startswith("trial."), round(swing, 6))
+        if turns and (best is None or merit > best[0]):
             between = (first[0].key, second[0].key)
             best = (merit, Decider(name, end, signs.ask(name, end), swing, turns, between))
     return best[1] if best else None

@@ -127,7 +127,8 @@ class Cause:
     id: kind of cause; score: prior plus the weights of the evidence, on a scale of natural logarithms of odds, to
     be compared with the other causes of the same case only; statements: how it makes what is felt, one for each
     rule; rules and symptoms: which spoke; sources: who says so in print; opposed_by: keys of listed causes that say
-    the very opposite (print disagrees; both are shown); inspect: to be looked at before anything is adjusted.
+    the very opposite (print disagrees; both are shown); inspect: to be looked at before anything is adjusted; decide:
+    at the first two, what would put the second ahead of the first, where anything unknown could.
     """
 
     id: str

@@ -3,6 +3,7 @@ read, set or answered shows "unknown"; what the bike does not have shows "none".
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from math import hypot
 from types import MappingProxyType
 
 from tuning.engine.case import DISCIPLINES, FRONT_ARCHITECTURES, REAR_ARCHITECTURES, Adjuster
@@ -167,11 +168,11 @@ def _whole(dossier: Dossier, facts: Mapping[str, Mapping[str, str]]) -> dict[str
     hardness = answers.get("ride_hardness", "")
     electronic = "semi_active" in (case.front_architecture, case.rear_architecture)
     levelling = {"yes": "done", "no": "not_done"}.get(answers.get("levelling_done", ""), "unknown")
-    overload = _check(dossier, "overload")
+    overload, legs = _check(dossier, "overload"), _check(dossier, "legs_unequal", "front")
     return {
         "ride": Seen("unknown" if not hardness else "gentle" if hardness in ("1", "2") else "hard"),
         "fluid": Seen(fluid.get(answers.get("fluid_age", ""), "unknown")),
-        "legs": Seen(facts["front"]["legs"], {"apart_mm": _size(dossier, "fork_leg_difference")}),
+        "legs": Seen(facts["front"]["legs"], {"apart_mm": legs.params.get("apart_mm") if legs else None}),
         "load": Seen("passenger" if "two_up" in state else "luggage" if "luggage" in state else "solo"),
         "gross": _checked(overload, {"passes": "within"}, "over", ("total_kg", "limit_kg")),
         "attitude": Seen(_attitude(facts["front"]["rider"], facts["rear"]["rider"])),
@@ -195,7 +196,7 @@ def _at_end(dossier: Dossier, findings: tuple[Finding, ...], facts: Mapping[str,
     shown = {
         "rider_sag": Seen(facts["rider"], {"sag_mm": sag}),
         "alone_sag": Seen(alone_state, {"alone_mm": alone}),
-        "rate": Seen(facts["rate"], {"alone_mm": alone, "sag_mm": sag}),
+        "rate": Seen(_rate(dossier, findings, facts["rate"], end), {"alone_mm": alone, "sag_mm": sag}),
         "reserve": _reserve(dossier, findings, facts["reserve"], end),
         "rebound_at": _place(dossier, end, "rebound"),
         "compression_at": _place(dossier, end, *COMPRESSION),
@@ -215,11 +216,6 @@ def _at_end(dossier: Dossier, findings: tuple[Finding, ...], facts: Mapping[str,
 def _number(dossier: Dossier, key: str) -> float | None:
     value = dossier.derivation.get(key)
     return None if value is None else value.value
-
-
-def _size(dossier: Dossier, key: str) -> float | None:
-    value = _number(dossier, key)
-    return None if value is None else abs(value)
 
 
 def _check(dossier: Dossier, name: str, end: str = "") -> Check | None:
@@ -275,6 +271,24 @@ def _fork_legs(rows: tuple[Adjuster, ...]) -> Seen:
     most = max(proud)
     state = "far_up" if most >= FAR_UP else "flush" if most < FLUSH else "between"
     return Seen(state, {"proud_mm": most})
+
+
+def _rate(dossier: Dossier, findings: tuple[Finding, ...], fact: str, end: str) -> str:
+    """Judge the spring by how far apart the two sags are, which preload does not move: further than any pair of their
+    bands is soft, closer is stiff; certain only. Topped out with the bike alone, the difference understates the load,
+    so that closer says nothing (a plain coil; common practice)."""
+    alone, rider = (finding(findings, name, end) for name in ("sag_bike_alone", "sag_rider_aboard"))
+    if fact != "right" or alone is None or rider is None or alone.target.unit != rider.target.unit:
+        return fact
+    low, high = (dossier.derivation.get(item.key) for item in (alone, rider))
+    if low is None or high is None or low.value is None or high.value is None:
+        return fact
+    apart = high.value - low.value
+    unsure = hypot(low.half_width or 0.0, high.half_width or 0.0)
+    if apart - unsure > rider.target.high - alone.target.low:
+        return "soft"
+    topped = (_number(dossier, f"sag_bike_alone.{end}") or 0.0) < TOPPED_OUT
+    return "stiff" if apart + unsure < rider.target.low - alone.target.high and not topped else fact
 
 
 def _reserve(dossier: Dossier, findings: tuple[Finding, ...], fact: str, end: str) -> Seen:
