@@ -4,7 +4,6 @@ A wish is a number: with a sign it is a difference, without one it is where the 
 case is named by its key and set in its own unit.
 """
 
-import math
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -16,8 +15,10 @@ from tuning.engine.bike import Change
 from tuning.engine.case import Adjuster, Case
 from tuning.engine.errors import EngineInputError, Fault
 from tuning.engine.settings import preload_in
+from tuning.engine.shape import is_number
+from tuning.engine.validate import finite, told
 
-_NUMBER = re.compile(r"^(?P<sign>[+-−]?)(?P<number>\d+(?:[.,]\d+)?)$")
+_NUMBER = re.compile(r"(?P<sign>[+\-−]?)(?P<number>[0-9]{1,9}(?:[.,][0-9]{1,9})?)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,21 +62,23 @@ class Wish:
 def read_wish(text: str) -> Wish:
     """Return the wish that ``name=number`` tells. Raises EngineInputError for any other text."""
     name, equals, number = text.partition("=")
-    return wish(name.strip(), number.strip()) if equals else _refuse("set", text, "not_a_wish")
+    return wish(name.strip(), number.strip()) if equals else _refuse("set", told(text), "not_a_wish")
 
 
 def wish(name: str, number: str | float, path: str = "set") -> Wish:
     """Return the wish for a lever or adjuster. A text with a sign is a difference; a number is a place."""
     if isinstance(number, str):
-        found = _NUMBER.match(number.replace(" ", ""))
+        found = _NUMBER.fullmatch(number.replace(" ", ""))
         if not found:
-            return _refuse(f"{path}.{name}", number, "not_a_number")
+            return _refuse(f"{path}.{told(name)}", told(number), "not_a_number")
         size = float(found["number"].replace(",", "."))
         if found["sign"]:
             return Wish(name, by=size if found["sign"] == "+" else -size)
         return Wish(name, to=size)
-    if isinstance(number, bool) or not math.isfinite(number):
-        return _refuse(f"{path}.{name}", number, "not_finite")
+    if not is_number(number):
+        return _refuse(f"{path}.{told(name)}", told(number), "not_a_number")
+    if not finite(number):
+        return _refuse(f"{path}.{told(name)}", told(number), "not_finite")
     return Wish(name, to=float(number))
 
 
@@ -162,7 +165,7 @@ def change_of(case: Case, wishes: Iterable[Wish], shares: Mapping[str, float]) -
 def _of_lever(one: Wish, now: Mapping[str, float]) -> tuple[str, float] | Fault:
     """Return a lever's name and by how much it moves, or the new rate where a part is exchanged."""
     given = one.to if one.by is None else one.by
-    path = f"set.{one.lever}"
+    path = f"set.{told(one.lever)}"
     lever = LEVERS.get(one.lever)
     if lever is None:
         return Fault(path, given, "unknown_lever", {"known": tuple(LEVERS)})
@@ -197,4 +200,8 @@ def _of_adjuster(case: Case, row: Adjuster, one: Wish) -> tuple[str, float] | Fa
         return Fault(path, given, "out_of_range", {"low": 0.0, "high": row.range_counted, "unit": row.unit})
     inward = -1.0 if row.kind == "preload" and row.counted_from == "closed" else 1.0
     legs = sum(1 for other in case.adjusters if other.kind == row.kind and other.end == row.end)
-    return name, inward * (target - start) * size / legs
+    moved = inward * (target - start) * size / legs
+    most = LEVERS[name].most
+    if abs(moved) > most:
+        return Fault(path, given, "out_of_range", {"low": -most, "high": most, "unit": LEVERS[name].unit})
+    return name, moved
