@@ -47,6 +47,10 @@ SHOWN: tuple[tuple[str, str, str, Mapping[str, Any]], ...] = (
     ("rate", "rear", "soft", {"values": sag(rear=42)}),
     ("rate", "rear", "right", {"values": sag(rear=42, rear_alone=18)}),
     ("rate", "rear", "stiff", {"values": sag(rear=16, rear_alone=8)}),
+    # Enduro has no band for the bike-alone sag of the front, so that no reading could tell of its spring by it.
+    ("rate", "front", "none", {"discipline": "enduro"}),
+    ("alone_sag", "front", "none", {"discipline": "enduro"}),
+    ("alone_sag", "front", "topped_out", {"discipline": "enduro", "values": sag("enduro", front_alone=1)}),
     # Topped out alone, a small difference says nothing of the spring.
     ("rate", "rear", "right", {"values": sag(rear=12, rear_alone=1)}),
     ("reserve", "front", "bottomed", {"bottomed": "front"}),

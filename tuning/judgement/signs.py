@@ -188,7 +188,8 @@ def _at_end(dossier: Dossier, findings: tuple[Finding, ...], facts: Mapping[str,
     case = dossier.case
     alone, sag = _number(dossier, f"sag_bike_alone.{end}"), _number(dossier, f"sag_rider_aboard.{end}")
     topped = alone is not None and alone < TOPPED_OUT
-    alone_state = "topped_out" if topped else verdict(finding(findings, "sag_bike_alone", end))
+    banded = finding(findings, "sag_bike_alone", end)
+    alone_state = "topped_out" if topped else "none" if alone is not None and banded is None else verdict(banded)
     frictions = [c for c in dossier.derivation.checks if c.id == "friction_high" and c.end == end]
     friction = next((c for c in frictions if c.verdict != "passes"), frictions[0] if frictions else None)
     off = _check(dossier, "pressure_off", end)
@@ -232,8 +233,9 @@ def _off(check: Check | None) -> str:
     if check is None:
         return "unknown"
     now, wanted = (check.params.get(name) for name in ("pressure_kpa", "manual_kpa"))
-    numbers = isinstance(now, int | float) and isinstance(wanted, int | float)
-    return "unknown" if not numbers else "low" if float(str(now)) < float(str(wanted)) else "high"
+    if not isinstance(now, int | float) or not isinstance(wanted, int | float):
+        return "unknown"
+    return "low" if now < wanted else "high"
 
 
 def _tyre_age(check: Check | None) -> Seen:
@@ -278,7 +280,9 @@ def _rate(dossier: Dossier, findings: tuple[Finding, ...], fact: str, end: str) 
     bands is soft, closer is stiff; certain only. Topped out with the bike alone, the difference understates the load,
     so that closer says nothing (a plain coil; common practice)."""
     alone, rider = (finding(findings, name, end) for name in ("sag_bike_alone", "sag_rider_aboard"))
-    if fact != "right" or alone is None or rider is None or alone.target.unit != rider.target.unit:
+    if alone is None or rider is None:
+        return "none"  # No band to judge by: no reading could tell.
+    if fact != "right" or alone.target.unit != rider.target.unit:
         return fact
     low, high = (dossier.derivation.get(item.key) for item in (alone, rider))
     if low is None or high is None or low.value is None or high.value is None:
