@@ -50,6 +50,7 @@ NAMES: Mapping[str, Any] = {
     "load_share_front": _("Load on the front wheel"),
     "damping_ratio": _("Damping ratio from the settle test"),
     "ride_frequency": _("Ride frequency"),
+    "settle_frequency": _("Frequency of the settle test, undamped"),
     "ride_frequency_ratio": _("Ride frequency, rear over front"),
     "brake_travel_gentle": _("Fork travel braking at 0.3 g"),
     "brake_travel_firm": _("Fork travel braking at 0.6 g"),

@@ -50,7 +50,7 @@ def contradictions(readings: Sequence[Given], spoilt: Collection[str] = ()) -> I
 
 
 def _trails(of: Callable[..., Given | None]) -> Iterator[Fault]:
-    """Normal trail is ground trail × cos rake (BS ISO 8855 geometry in the plane); never more than ground trail."""
+    """Normal trail is ground trail × cos rake (geometry in the plane); never more than ground trail."""
     ground, normal, rake = of("ground_trail"), of("normal_trail"), of("rake")
     if not (ground and normal):
         return

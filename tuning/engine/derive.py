@@ -17,7 +17,7 @@ from tuning.engine.reserve import derive_reserve
 from tuning.engine.sag import derive_sag
 from tuning.engine.serial import input_hash
 from tuning.engine.settings import derive_settings
-from tuning.engine.settling import derive_settling
+from tuning.engine.settling import derive_film, derive_settling
 from tuning.engine.validate import require_sound
 
 #: How many cases go through one pass: bounds the memory of a batch.
@@ -70,6 +70,6 @@ def _derive(cases: Sequence[Case], uncertain: bool) -> list[Derivation]:
 
 
 def _derivation(case: Case, inputs: dict[str, Input], values: dict[str, Derived]) -> Derivation:
-    values |= {value.key: value for value in derive_settings(case)}
+    values |= {value.key: value for value in (*derive_film(case), *derive_settings(case))}
     checks = check_derived(case, inputs, values)
     return Derivation(ENGINE_VERSION, input_hash(case), MappingProxyType(values), checks)

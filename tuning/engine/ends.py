@@ -177,6 +177,12 @@ def _tells(pack: Pack, end: str, loads: Array) -> Mask:
     return np.asarray(free & resolved(aboard - alone) & resolved(loads))
 
 
+def _hidden(end: End) -> End:
+    """Return the end without its spring: electronics that level it let no sag tell what the spring is."""
+    nothing = np.full_like(end.sag_alone, np.nan)
+    return replace(end, coil=Coil(nothing, nothing), others=(), known=np.zeros_like(end.known))
+
+
 def front_end(pack: Pack, load_alone: Array, load_aboard: Array) -> End:
     """Return the fork: ``load_alone`` and ``load_aboard`` along both legs together, N."""
     count = 1 if pack.front_architecture == "coil_split" else 2
@@ -190,9 +196,9 @@ def front_end(pack: Pack, load_alone: Array, load_aboard: Array) -> End:
         told = np.isfinite(Sum(others).force(0.0)) & pack.given("air_pressure.front")
         coil = Coil(np.where(told, 0.0, coil.rate), np.where(told, 0.0, coil.preload))
         known = known | told[:, :1]
-    return End(
-        coil, others, None, count, stroke, alone, aboard, load_alone, load_aboard, known, np.ones_like(known)
-    )  # fmt: skip
+    levered = np.ones_like(known)
+    end = End(coil, others, None, count, stroke, alone, aboard, load_alone, load_aboard, known, levered)
+    return _hidden(end) if pack.front_architecture == "semi_active" else end
 
 
 def leverage_of(pack: Pack) -> tuple[Leverage, Mask]:
@@ -237,4 +243,5 @@ def rear_end(pack: Pack, load_alone: Array, load_aboard: Array) -> End:
     # A shock's rate means nothing at the wheel without its leverage.
     rate = np.where(known & ~told, np.nan, coil.rate)
     coil = replace(coil, rate=rate)
-    return End(coil, others, leverage, count, stroke, alone, aboard, load_alone, load_aboard, known & told, told)
+    end = End(coil, others, leverage, count, stroke, alone, aboard, load_alone, load_aboard, known & told, told)
+    return _hidden(end) if pack.rear_architecture == "semi_active" else end

@@ -20,6 +20,7 @@ _VIBRATION = "S. S. Rao, Mechanical Vibrations (one degree of freedom)"
 _HOOKE = "statics; Hooke's law"
 _WORK = "virtual work"
 _GAS = "polytropic gas law, thermodynamics texts"
+_RIGID_EXACT = "planar rigid-body kinematics, exact"
 _RIGID = "planar rigid-body kinematics; first order in the height change"
 
 _ALL = (
@@ -131,5 +132,37 @@ _ALL = (
         "J. S. Riel, 'Maximal Braking on a Standard Bicycle', 2005, eq. 3 and 6",
     ),
     Formula("grip_limit", "a/g = μ cos γ + sin γ", "Coulomb friction"),
+    # Uncertainty and units.
+    Formula("unit_factor", "canonical = (value − zero) × factor", "NIST SP 811, appendix B.8"),
+    Formula("rectangular_u", "u = a/√3", "JCGM 100:2008, 4.3.7"),
+    Formula("triangular_u", "u = a/√6", "JCGM 100:2008, 4.3.9"),
+    Formula("trapezoidal_u", "u = a √((1 + β²)/6)", "JCGM 100:2008, 4.3.9"),
+    Formula("resolution_u", "u = q/√12", "JCGM 100:2008, F.2.2.1"),
+    Formula("combined_u", "u² = Σ (c_i u_i)²", "JCGM 100:2008, 5.1.2"),
+    Formula(
+        "coverage",
+        "k with P(|R + N| ≤ k u) = 0.95, R rectangular ± a, N normal with variance u² − a²/3",
+        "JCGM 101:2008, propagation of distributions",
+    ),
+    Formula("expanded", "U = k u", "JCGM 100:2008, 6.2.1"),
+    Formula("sag_friction_pair_u", "u = √(u₁² + u₂²/4 + u₃²/4)", "JCGM 100:2008, 5.1.2"),
+    # Settling.
+    Formula("log_decrement", "δ = ln(x₁/x₂)/n, n cycles between", _VIBRATION),
+    Formula("log_decrement_of_ratio", "δ = 2πζ/√(1 − ζ²)", _VIBRATION),
+    Formula("least_damping_ratio", "ζ ≥ ζ(ln(x₁/x_min)/n), x_min the least that shows", _VIBRATION),
+    Formula("natural_frequency", "f = 1/(T_d √(1 − ζ²))", _VIBRATION),
+    Formula("critical_damping", "c_c = 2√(k m), c = ζ c_c", _VIBRATION),
+    Formula("damping_ratio_of_coefficient", "ζ = c/(2√(k m))", _VIBRATION),
+    Formula("decay_rates", "ω(ζ ∓ √(ζ² − 1)) for ζ > 1, ζω otherwise", _VIBRATION),
+    # Plane and tyres.
+    Formula("offset_from_trail", "d = R sin ε − T cos ε", _MOORE),
+    Formula("radius_from_trail", "R = (T cos ε + d)/sin ε", _MOORE),
+    Formula("radius_from_roll_out", "R = L/(2πn)", _MOORE),
+    Formula("trail_sigma", "s_T² = s_R² tan² ε + s_d² sec² ε + s_ε² (R sec² ε − d sec ε tan ε)²", _MOORE),
+    Formula("swingarm_path", "forward = l (cos α₀ − cos α), rise = l (sin α₀ − sin α)", _RIGID_EXACT),
+    Formula("tyre_diameter", "D = rim × 25.4 + 2 × width × aspect/100", "convention of ISO 5751 and ETRTO"),
+    Formula(
+        "tyre_growth", "ΔH = (C_new − C_old)/2π", "E. Brasfield, magazine article on tyre diameter and ride height"
+    ),
 )
 FORMULAS: Mapping[str, Formula] = MappingProxyType({formula.id: formula for formula in _ALL})

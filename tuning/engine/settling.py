@@ -1,10 +1,14 @@
-"""The damping that the settle test shows: how one overshoot compares with the next."""
+"""The damping that the settle test shows: how one overshoot compares with the next, by eye or frame by frame."""
 
+import math
 from collections.abc import Iterator
 
 import numpy as np
 
+from tuning.engine.case import Case
 from tuning.engine.damping import damping_ratio, least_ratio, log_decrement
+from tuning.engine.derivation import Derived
+from tuning.engine.frames import peaks_from_frames, settling
 from tuning.engine.pack import Pack
 from tuning.engine.propagate import AT_LEAST, OK, Each, Value
 from tuning.engine.quantities import ENDS
@@ -31,3 +35,25 @@ def derive_settling(pack: Pack) -> Iterator[Value]:
         yield Value(
             f"damping_ratio.{end}", ratio, "1", "damping_ratio", np.where(seen, OK, AT_LEAST), {"bound": bound}
         )
+
+
+def derive_film(case: Case) -> Iterator[Derived]:
+    """Yield damping ratio and undamped frequency of each end that was filmed, from the heights frame by frame.
+
+    The half-width reaches to the further end of the range that the film allows.
+    """
+    for end, frames in case.settle_frames.items():
+        if not frames:
+            continue
+        times, heights = (np.array(row) for row in zip(*frames, strict=True))
+        found = settling(peaks_from_frames(times, heights))
+        key, tag = f"damping_ratio.{end}", ((f"settle_frames.{end}", 1.0),)
+        if math.isfinite(found.zeta) and math.isfinite(found.high):
+            width = max(found.zeta - found.low, found.high - found.zeta)
+            yield Derived(key, found.zeta, width, "1", "ok", "damping_ratio", tag)
+        elif found.low > 0:
+            params = {"bound": "no_second_peak"}
+            yield Derived(key, found.low, 0.0, "1", "at_least", "least_damping_ratio", tag, params)
+        if math.isfinite(found.frequency):
+            width = found.frequency_half_width
+            yield Derived(f"settle_frequency.{end}", found.frequency, width, "Hz", "ok", "natural_frequency", tag)

@@ -45,7 +45,7 @@ _ALL = (
     *_kinds("loads", "kg", "end", "wheel_mass_bike_alone wheel_mass_rider_aboard"),
     *_kinds("loads", "1", "", "load_share_front"),
     *_kinds("damping", "1", "end", "damping_ratio"),
-    *_kinds("damping", "Hz", "end", "ride_frequency"),
+    *_kinds("damping", "Hz", "end", "ride_frequency settle_frequency"),
     *_kinds("damping", "1", "", "ride_frequency_ratio"),
     *_kinds("braking", "mm", "end", _each("brake_travel_{}", _STOPS) + " " + _each("brake_reserve_{}", _STOPS)),
     *_kinds("braking", "deg", "", _each("brake_pitch_{}", _STOPS)),
