@@ -85,6 +85,13 @@ def test_a_yoke_offset_without_the_axle_lead_fits_no_wheel() -> None:
     assert float(absurd.chassis.front_radius) == 344.0
 
 
+@pytest.mark.parametrize(("given", "other"), [("ground_trail", "normal_trail"), ("normal_trail", "ground_trail")])
+def test_one_trail_states_the_other_only_with_a_rake(given: str, other: str) -> None:
+    found = filled(wheelbase=BASE, **{given: 95.0})
+    assert found.stated[given]
+    assert not found.stated[other]
+
+
 def test_two_trails_that_do_not_agree_show_their_gap() -> None:
     found = filled(rake=RAKE, wheelbase=BASE, ground_trail=TRAIL, normal_trail=90.0)
     assert float(found.trail_gap) == pytest.approx(90.0 - 96.5 * math.cos(RAKE), abs=1e-12)
@@ -138,6 +145,8 @@ def test_swingarm(figures: dict[str, float], straight: bool, leans: set[str]) ->
     assert assumed(found) & {"swingarm_angle", "swingarm_share"} == leans
     if "swingarm_share" in leans:
         assert float(found.chassis.swingarm_length) == pytest.approx(0.4 * BASE)
+    if "swingarm_angle" in leans:
+        assert math.degrees(float(found.chassis.swingarm_angle)) == pytest.approx(9.0)
 
 
 def test_the_swingarm_hardly_matters_to_rake_and_much_to_the_wheelbase() -> None:
