@@ -134,6 +134,23 @@ class Pack:
         self._made: dict[str, Array] = {}
         self._nothing = np.full((self.rows, 1), np.nan)
 
+    @classmethod
+    def drawn(cls, case: Case, draws: Mapping[str, Array]) -> "Pack":
+        """Return one case many times over, its inputs drawn at random: one row a draw (JCGM 101:2008).
+
+        ``draws``: by the name of an input of ``inputs_of``, all of one length; an input not named stays as it is.
+        Raises KeyError for a name the case has not.
+        """
+        pack = cls([case], uncertain=False)
+        pack.rows = max(len(column) for column in draws.values())
+        pack.cases, pack.inputs = pack.cases * pack.rows, pack.inputs * pack.rows
+        pack._value = np.repeat(pack._value, pack.rows, axis=0)
+        for name, column in draws.items():
+            pack._value[:, pack._place[name]] = column
+        pack.u, pack.rectangle = np.repeat(pack.u, pack.rows, axis=0), np.repeat(pack.rectangle, pack.rows, axis=0)
+        pack._nothing = np.full((pack.rows, 1), np.nan)
+        return pack
+
     def has(self, name: str) -> bool:
         """Return whether any document gives this input."""
         return name in self._place
