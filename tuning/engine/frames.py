@@ -19,6 +19,10 @@ HELD = 0.2
 _FEWEST = 5
 
 
+#: Frames nearer to each other than this, s, are one frame told twice: no camera takes them.
+SHORTEST_GAP = 1e-5
+
+
 @dataclass(frozen=True, slots=True)
 class Peaks:
     """Turning points of a settling motion, successive ones on opposite sides of the settled height.
@@ -222,6 +226,8 @@ def _vertex(t: Array, y: Array) -> tuple[float, float, float, float]:
     error term): 0.128 ζ D √(D/A), taken at ζ = 0.7, above which hardly a top is seen.
     """
     left, right = float(t[1] - t[0]), float(t[2] - t[1])
+    if min(left, right) < SHORTEST_GAP:
+        return float(t[1]), float(y[1]), 1.0, 0.0
     rise, fall = float(y[1] - y[0]) / left, float(y[1] - y[2]) / right
     if rise + fall <= 0:
         return float(t[1]), float(y[1]), 1.0, 0.0

@@ -54,6 +54,6 @@ def derive_film(case: Case) -> Iterator[Derived]:
         elif found.low > 0:
             params = {"bound": "no_second_peak"}
             yield Derived(key, found.low, 0.0, "1", "at_least", "least_damping_ratio", tag, params)
-        if math.isfinite(found.frequency):
+        if math.isfinite(found.frequency) and math.isfinite(found.frequency_half_width):
             width = found.frequency_half_width
             yield Derived(f"settle_frequency.{end}", found.frequency, width, "Hz", "ok", "natural_frequency", tag)
