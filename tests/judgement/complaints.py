@@ -60,10 +60,10 @@ COMPLAINTS: tuple[tuple[str, str, dict[str, str], str], ...] = (
     ("runs_wide_mid", "front", DIRT,
      "rear_low.rear topping_out.front front_high.front preload_high.front compression_high.front "
      "geometry_slow.front steering_damper_tight.front tyre_pressure.front spring_soft.front"),
-    # 2 guides: too little rebound; 1: sitting rear; 1: tyres and bearings; 1: too soft; practice: friction.
+    # 2 guides: too little rebound; 1: sitting rear; 1: tyres and bearings; 1: too soft; practice: friction, legs.
     ("front_vague", "front", ROAD,
-     "rebound_low.front rear_low.rear friction.front tyre_pressure.front tyre_worn.front bearings.front "
-     "compression_low.front preload_high.front"),
+     "rebound_low.front rear_low.rear friction.front legs_uneven.front tyre_pressure.front tyre_worn.front "
+     "bearings.front compression_low.front preload_high.front"),
     # 1 guide: too much rebound; 2: packing over bumps; 1: tyres.
     ("tucks", "front", ROAD,
      "rebound_high.front packing.front tyre_worn.front tyre_pressure.front compression_high.front spring_soft.front"),

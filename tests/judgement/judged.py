@@ -161,6 +161,13 @@ JUDGED: dict[str, Judged] = {
         ("legs_uneven.front", "compression_high.front"),
         {"legs_uneven.front": ("+legs_unequal",)},
     ),
+    # 3 guides: the axle not in line comes before clicks; friction is what it makes.
+    "stiff and vague with legs at unequal heights": Judged(
+        bike("feels_stiff@front", "front_vague@front", adjusters=_one_leg_low, checks=(APART,)),
+        "legs_uneven.front",
+        ("legs_uneven.front", "friction.front", "rebound_low.front"),
+        {"friction.front": ("+legs_unequal",)},
+    ),
     # "Ask what the ride was": much left with the sag right, after a gentle ride.
     "stiff after a gentle ride with much left: the ride asked little": Judged(
         bike(

@@ -154,8 +154,8 @@ OTHER_BIKES: dict[str, Judged] = {
             values=left("adventure", rear=80),
             answers={"settle.rear": "slow"},
         ),
-        "rebound_high.rear",
-        ("rebound_high.rear", "mode_firm.rear", "compression_high.rear"),
+        "mode_firm.rear",
+        ("mode_firm.rear", "rebound_high.rear", "compression_high.rear"),
         {"mode_firm.rear": ("+reserve_above", "+settle_slow")},
     ),
     # --- Load -----------------------------------------------------------------------------------------------------

@@ -8,13 +8,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.judgement.bikes import Judged, bike, findings, left, sag, spoken
+from tests.judgement.build import dossier
 from tests.judgement.complaints import COMPLAINTS
 from tests.judgement.judged import JUDGED
 from tuning.engine.case import DISCIPLINES
 from tuning.engine.vocabulary import SYMPTOM_IDS
+from tuning.judgement import draft
 from tuning.judgement.causebook import CAUSE_RULES, EVIDENCE, KINDS, STATEMENTS, CauseRule, without
 from tuning.judgement.causes import rank
 from tuning.judgement.model import Cause, Dossier
+from tuning.judgement.moves import tried_by
 from tuning.judgement.signs import Seen, Signs, place, read_signs
 
 HOLDERS = (*KINDS.values(), *CAUSE_RULES)
@@ -175,6 +178,18 @@ def test_what_would_decide_stands_at_the_first_two() -> None:
     # Each way its clauses speak for the one and against the other: (1.4 + 1.4) − (−1.4 − 1.4).
     assert listed[0].decide.swing == pytest.approx(5.6)
     assert all(cause.decide is None for cause in listed[2:])
+
+
+def test_what_a_round_tried_is_told_by_the_way_the_damping_went() -> None:
+    # Counted out from closed, 10 to 8 is firmer; both legs go alike and count as one change.
+    made = draft(dossier(symptoms=("pogo@rear",), answers={"fluid_age": "under_two_years"}))
+    assert tried_by(made.changes, bike().case) == {"rear.rebound": "more"}
+    made = draft(dossier({"sag_rider_aboard.front": 31.5}))
+    assert tried_by(made.changes, bike().case) == {"front.preload": "less"}
+    # Two things at once: the outcome says nothing of either.
+    both = draft(dossier({"sag_rider_aboard.front": 31.5, "sag_rider_aboard.rear": 40}))
+    assert {change.end for change in both.changes} == {"front", "rear"}
+    assert tried_by(both.changes, bike().case) == {}
 
 
 def test_no_complaint_no_cause() -> None:

@@ -164,6 +164,24 @@ def test_a_bang_without_a_ring_is_bottoming() -> None:
     assert show("reserve", "front", drop=gone, answers={"bottomed.front": "unsure"}).state == "unknown"
 
 
+def test_a_reading_to_be_taken_again_says_nothing() -> None:
+    # The ring shows less than the rider's own weight takes up; the sags themselves stand.
+    ring = Check("ring_false", "blocks", "front", ("deepest_normal.front",))
+    assert show("reserve", "front", checks=(ring,)).state == "unknown"
+    assert show("rider_sag", "front", checks=(ring,)).state == "in_band"
+    order = Check("order_bike_alone_rider", "blocks", "rear", ("length_bike_alone.rear", "length_rider_aboard.rear"))
+    for name in ("rider_sag", "alone_sag", "rate", "attitude"):
+        assert show(name, "rear", checks=(order,)).state == "unknown"
+    # A second look is no block.
+    doubt = replace(order, verdict="second_look")
+    assert show("rider_sag", "rear", checks=(doubt,)).state == "in_band"
+
+
+def test_an_uncertain_bike_alone_sag_still_tells_by_the_distance() -> None:
+    # Classic: 12.2 of 80 is 15.3 %, not certainly above 15; 43 less 12.2 is 38 % of travel, more than 35 − 10 = 25.
+    assert show("rate", "rear", discipline="classic", values=sag("classic", rear=43, rear_alone=12.2)).state == "soft"
+
+
 def test_a_complaint_is_felt_where_it_was_told() -> None:
     assert show("felt.pogo", "rear", "pogo@front").state == "no"
     assert show("other.felt.pogo", "rear", "pogo@front").state == "yes"

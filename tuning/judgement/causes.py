@@ -113,7 +113,7 @@ def _holds(rule: CauseRule, symptom: Symptom, end: str, signs: Signs) -> bool:
 
 
 def _hear(suspect: _Suspect, rule: CauseRule, symptom: Symptom) -> None:
-    weight = WEIGHTS[rule.strength] + VOICE * log(rule.voices) + log(symptom.severity / USUAL_SEVERITY)
+    weight = WEIGHTS[rule.strength] + VOICE * log(rule.voices) + log(max(symptom.severity, 1) / USUAL_SEVERITY)
     before = suspect.priors.get(symptom.id)
     if before is None or weight > before[0]:
         suspect.priors[symptom.id] = (weight, rule)

@@ -81,6 +81,21 @@ def apply(case: Case, changes: Iterable[Change]) -> Case:
     )
 
 
+def tried_by(changes: Iterable[Change], case: Case) -> dict[str, str]:
+    """Return what a round changed as ``end.kind`` → "more" | "less", for ``Dossier.tried``; empty when it changed more
+    than one thing, since its outcome then says nothing of either."""
+    rows = {row.key: row for row in case.adjusters}
+    ways: dict[str, set[str]] = {}
+    for change in changes:
+        row = rows.get(change.adjuster)
+        if row is None or change.start is None or change.target in (None, change.start):
+            continue
+        grows = (change.target or 0.0) > change.start
+        kind = "compression" if row.kind.startswith("compression") else row.kind
+        ways.setdefault(f"{row.end}.{kind}", set()).add("more" if grows == (sense(row, "more") > 0) else "less")
+    return {key: way.pop() for key, way in ways.items() if len(way) == 1} if len(ways) == 1 else {}
+
+
 def undo(draft: Draft) -> tuple[Change, ...]:
     """Return the changes that put every adjuster back, last one first."""
     back = (c for c in reversed(draft.changes) if c.adjuster and c.start is not None)

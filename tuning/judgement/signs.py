@@ -61,6 +61,13 @@ _STOP = {
     "warning_lamp": "lamp",
     "wobble": "wobble",
 }
+#: Readings that a sign rests on.
+_RESTS_ON = {
+    "rider_sag": ("length_topped_out", "length_rider_aboard"),
+    "alone_sag": ("length_topped_out", "length_bike_alone"),
+    "rate": ("length_topped_out", "length_bike_alone", "length_rider_aboard"),
+    "reserve": ("stroke", "deepest_normal", "deepest_hardest"),
+}
 _TRIED = ("rebound", "compression", "preload", "ride_height")
 
 SIGNS: Mapping[str, Sign] = MappingProxyType(
@@ -154,14 +161,18 @@ def felt_end(symptom: str, end: str) -> str:
 def read_signs(dossier: Dossier, findings: tuple[Finding, ...]) -> Signs:
     """Return what every sign shows in the case."""
     facts = {end: facts_of(dossier, findings, end) for end in ENDS}
-    seen = {("", name): shown for name, shown in _whole(dossier, facts).items()}
+    seen: dict[tuple[str, str], Seen] = {}
     for end in ENDS:
-        seen |= {(end, name): shown for name, shown in _at_end(dossier, findings, facts[end], end).items()}
+        doubted = _doubted(dossier, end)
+        for name, shown in _at_end(dossier, findings, facts[end], end).items():
+            seen[end, name] = Seen("unknown") if name in doubted else shown
+    seen |= {("", name): shown for name, shown in _whole(dossier, facts["front"]).items()}
+    seen["", "attitude"] = Seen(_attitude(*(seen[end, "rider_sag"].state for end in ENDS)))
     felt = frozenset((symptom.id, felt_end(symptom.id, symptom.end)) for symptom in dossier.symptoms)
     return Signs(MappingProxyType(seen), felt)
 
 
-def _whole(dossier: Dossier, facts: Mapping[str, Mapping[str, str]]) -> dict[str, Seen]:
+def _whole(dossier: Dossier, facts: Mapping[str, str]) -> dict[str, Seen]:
     case = dossier.case
     answers, state = case.answers, case.load_state
     fluid = {"under_two_years": "fresh", "two_to_four": "ageing", "older": "old"}
@@ -172,10 +183,9 @@ def _whole(dossier: Dossier, facts: Mapping[str, Mapping[str, str]]) -> dict[str
     return {
         "ride": Seen("unknown" if not hardness else "gentle" if hardness in ("1", "2") else "hard"),
         "fluid": Seen(fluid.get(answers.get("fluid_age", ""), "unknown")),
-        "legs": Seen(facts["front"]["legs"], {"apart_mm": legs.params.get("apart_mm") if legs else None}),
+        "legs": Seen(facts["legs"], {"apart_mm": legs.params.get("apart_mm") if legs else None}),
         "load": Seen("passenger" if "two_up" in state else "luggage" if "luggage" in state else "solo"),
         "gross": _checked(overload, {"passes": "within"}, "over", ("total_kg", "limit_kg")),
-        "attitude": Seen(_attitude(facts["front"]["rider"], facts["rear"]["rider"])),
         "trail": _trail(_number(dossier, "ground_trail")),
         "fork_legs": _fork_legs(adjusters(case, "front", "fork_position")),
         "levelling": Seen(levelling if electronic else "none"),
@@ -212,6 +222,12 @@ def _at_end(dossier: Dossier, findings: tuple[Finding, ...], facts: Mapping[str,
     preload = adjusters(case, end, "preload")
     shown |= {name: Seen(facts[name] if preload else "none") for name in ("room_more", "room_less")}
     return shown | {f"{kind}_trial": _trial(dossier, end, kind) for kind in _TRIED}
+
+
+def _doubted(dossier: Dossier, end: str) -> frozenset[str]:
+    """Return the signs of an end that rest on a reading which a check wants taken again before all else."""
+    again = {key for check in dossier.derivation.checks if check.verdict == "blocks" for key in check.again}
+    return frozenset(name for name, used in _RESTS_ON.items() if again & {f"{reading}.{end}" for reading in used})
 
 
 def _number(dossier: Dossier, key: str) -> float | None:
@@ -282,7 +298,7 @@ def _rate(dossier: Dossier, findings: tuple[Finding, ...], fact: str, end: str) 
     alone, rider = (finding(findings, name, end) for name in ("sag_bike_alone", "sag_rider_aboard"))
     if alone is None or rider is None:
         return "none"  # No band to judge by: no reading could tell.
-    if fact != "right" or alone.target.unit != rider.target.unit:
+    if fact not in ("right", "unknown") or alone.target.unit != rider.target.unit:
         return fact
     low, high = (dossier.derivation.get(item.key) for item in (alone, rider))
     if low is None or high is None or low.value is None or high.value is None:
