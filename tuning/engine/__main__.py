@@ -1,38 +1,52 @@
 """The engine from a shell: ``python -m tuning.engine derive FILE`` and its like. No database, no web framework.
 
-A file is a document of ``schemas/document.json``; "-" reads standard input. Answers go to standard output. A document
-that cannot be taken ends with status 2 and one line for each fault on standard error.
+A file is a document of ``schemas/document.json`` (``solve``: of ``schemas/problem.json``); "-" reads standard input.
+Answers go to standard output, UTF-8. A document that cannot be taken ends with status 2 and every fault on standard
+error: JSON of ``schemas/faults.json``, or a line for each with ``--format table``.
 """
 
 import argparse
 import json
+import os
 import sys
 from collections.abc import Callable
+from functools import partial
+from io import TextIOWrapper
 from pathlib import Path
 from typing import Any
 
 from tuning.engine import answers
+from tuning.engine.asked import require_few, under, wishes_of
 from tuning.engine.case import Case
 from tuning.engine.curves import curves
 from tuning.engine.derive import derive
 from tuning.engine.document import read_text
 from tuning.engine.errors import EngineInputError, Fault
+from tuning.engine.jsontext import MOST_CHARACTERS
 from tuning.engine.learn import learn
-from tuning.engine.levers import read_wish
 from tuning.engine.serial import derivation_to_json
-from tuning.engine.solve import problem_from_text, solutions_to_json, solutions_to_table, solve
 from tuning.engine.whatif import what_if
 
 BAD_INPUT = 2
+#: No text of as many characters as are read has more bytes.
+MOST_BYTES = 4 * MOST_CHARACTERS
 
 Answer = tuple[Callable[[], dict[str, Any]], Callable[[], str]]
 
 
-def _text(name: str) -> str | bytes:
+def _text(name: str) -> bytes:
+    """Return a file's bytes, no more of them than a document may have."""
     try:
-        return sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes()
+        if name == "-":
+            text = sys.stdin.buffer.read(MOST_BYTES + 1)
+        else:
+            with Path(name).open("rb") as file:
+                text = file.read(MOST_BYTES + 1)
     except OSError as error:
-        raise EngineInputError([Fault("FILE", name, "unreadable_file", {"error": error.strerror})]) from error
+        raise EngineInputError([Fault("", name, "unreadable_file", {"error": error.strerror})]) from error
+    if len(text) > MOST_BYTES:
+        raise EngineInputError([Fault("", name, "too_long", {"most": MOST_CHARACTERS})])
+    return text
 
 
 def _case(name: str) -> Case:
@@ -46,25 +60,29 @@ def _derive(given: argparse.Namespace) -> Answer:
 
 def _what_if(given: argparse.Namespace) -> Answer:
     faults: list[Fault] = []
-    wishes = []
-    for text in given.set:
-        try:
-            wishes.append(read_wish(text))
-        except EngineInputError as error:
-            faults += error.faults
-    if faults:
+    wishes = under("", faults, lambda: wishes_of(given.set))
+    case = under("", faults, lambda: _case(given.file))
+    if wishes is None or case is None:
         raise EngineInputError(faults)
-    made = what_if(_case(given.file), wishes)
+    made = what_if(case, wishes)
     return lambda: answers.what_if_to_json(made), lambda: answers.what_if_to_table(made)
 
 
 def _solve(given: argparse.Namespace) -> Answer:
+    # Read in only where it is asked for: it takes as long as all the rest.
+    from tuning.engine.solve import problem_from_text, solutions_to_json, solutions_to_table, solve
+
     made = solve(problem_from_text(_text(given.file)))
     return lambda: solutions_to_json(made), lambda: solutions_to_table(made)
 
 
 def _learn(given: argparse.Namespace) -> Answer:
-    made = learn([_case(name) for name in given.files])
+    faults: list[Fault] = []
+    require_few(len(given.files))
+    rounds = [under(f"rounds[{place}]", faults, partial(_case, name)) for place, name in enumerate(given.files)]
+    if faults:
+        raise EngineInputError(faults)
+    made = learn([case for case in rounds if case is not None])
     return lambda: answers.learned_to_json(made), lambda: answers.learned_to_table(made)
 
 
@@ -108,16 +126,28 @@ def _parser() -> argparse.ArgumentParser:
 
 def main(arguments: list[str] | None = None) -> int:
     """Run one command and return its exit status."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(encoding="utf-8", errors="backslashreplace")
     given = _parser().parse_args(arguments)
     try:
         as_json, as_table = given.does(given)
     except EngineInputError as error:
-        told = json.dumps(answers.faults_to_json(error), ensure_ascii=False, indent=2)
-        sys.stderr.write((told if given.format == "json" else answers.faults_to_text(error)) + "\n")
+        sys.stderr.write(
+            (_json(answers.faults_to_json(error)) if given.format == "json" else answers.faults_to_text(error)) + "\n"
+        )
         return BAD_INPUT
-    text = json.dumps(as_json(), ensure_ascii=False, indent=2) if given.format == "json" else as_table()
-    sys.stdout.write(text + "\n")
+    try:
+        sys.stdout.write((_json(as_json()) if given.format == "json" else as_table()) + "\n")
+        sys.stdout.flush()
+    except BrokenPipeError:
+        # Whoever read has read enough; what is left must not be tried again when the interpreter ends.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
     return 0
+
+
+def _json(answer: dict[str, Any]) -> str:
+    return json.dumps(answer, ensure_ascii=False, allow_nan=False, indent=2)
 
 
 if __name__ == "__main__":

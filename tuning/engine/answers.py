@@ -9,6 +9,8 @@ from tuning.engine.derivation import Derivation, Derived
 from tuning.engine.errors import EngineInputError
 from tuning.engine.learn import Learned
 from tuning.engine.serial import plain
+from tuning.engine.shape import is_number
+from tuning.engine.validate import finite, told
 from tuning.engine.whatif import WhatIf
 
 #: Version of the answers below; the derivation carries its own.
@@ -17,7 +19,18 @@ ANSWER_SCHEMA = 1
 
 def faults_to_json(error: EngineInputError) -> dict[str, Any]:
     """Return every fault: path, value as given, reason and what would have been taken."""
-    return {"faults": [plain(asdict(fault)) for fault in error.faults]}
+    return {"faults": [{**_fit(asdict(fault)), "path": fault.path} for fault in error.faults]}
+
+
+def _fit(value: Any) -> Any:
+    """Return what JSON can carry: numbers it has none for, and what is no JSON value at all, become text."""
+    if isinstance(value, Mapping):
+        return {str(key): _fit(item) for key, item in value.items()}
+    if isinstance(value, (list, tuple, set, frozenset)):
+        return [_fit(item) for item in value]
+    if is_number(value) and not finite(value):
+        return told(value) if isinstance(value, int) else str(value)
+    return told(value)
 
 
 def _values(values: Mapping[str, Derived]) -> list[dict[str, Any]]:
@@ -53,8 +66,15 @@ def learned_to_json(answer: Learned) -> dict[str, Any]:
 
 
 def curves_to_json(answer: Iterable[Curve]) -> dict[str, Any]:
-    """Return each end's force over travel."""
-    return {"schema": ANSWER_SCHEMA, "curves": [plain(asdict(curve)) for curve in answer]}
+    """Return each end's force over travel; null where the bike does not come to rest at a known travel."""
+    return {"schema": ANSWER_SCHEMA, "curves": [_curve(curve) for curve in answer]}
+
+
+def _curve(curve: Curve) -> dict[str, Any]:
+    rest = {
+        name: place if finite(place) else None for name in ("alone", "aboard") for place in (getattr(curve, name),)
+    }
+    return {**plain(asdict(curve)), **rest}
 
 
 # --- Tables -------------------------------------------------------------------------------------------------------

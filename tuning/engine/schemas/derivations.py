@@ -6,9 +6,9 @@ from tuning.engine.checks import CHECK_IDS
 from tuning.engine.derivation import STATUSES
 from tuning.engine.formulas import FORMULAS
 from tuning.engine.quantities import ENDS
+from tuning.engine.schemas.tables import DRAFT, closed
 from tuning.engine.serial import DERIVATION_SCHEMA
 
-DRAFT = "https://json-schema.org/draft/2020-12/schema"
 VERDICTS = ("passes", "second_look", "blocks")
 _KEY = r"^[a-z0-9_]+(\.[a-z0-9_]+)*$"
 #: Statuses that come without a number; all others have one.
@@ -20,31 +20,23 @@ def derivation_schema() -> dict[str, Any]:
     return {
         "$schema": DRAFT,
         "title": "All that the engine has to say about one case",
-        **_object(
+        **closed(
             schema={"const": DERIVATION_SCHEMA},
             engine_version={"type": "string", "minLength": 1},
             input_hash={"type": "string", "pattern": "^[0-9a-f]{64}$"},
             values={"type": "array", "items": {"$ref": "#/$defs/value"}},
             checks={"type": "array", "items": {"$ref": "#/$defs/check"}},
         ),
-        "$defs": {"value": _value(), "check": _check(), "params": _params()},
+        "$defs": {"value": value(), "check": _check(), "params": params()},
     }
 
 
-def _object(**properties: Any) -> dict[str, Any]:
-    return {
-        "type": "object",
-        "additionalProperties": False,
-        "required": list(properties),
-        "properties": properties,
-    }
-
-
-def _value() -> dict[str, Any]:
+def value() -> dict[str, Any]:
+    """Return the schema of one derived value; its params are ``#/$defs/params``."""
     share = {"type": "number", "minimum": 0, "maximum": 1}
     return {
         "description": "One derived value. half_width: of the 95 % interval, in the same unit.",
-        **_object(
+        **closed(
             key={"type": "string", "pattern": _KEY},
             value={"type": ["number", "null"]},
             half_width={"type": ["number", "null"], "minimum": 0},
@@ -72,7 +64,7 @@ def _value() -> dict[str, Any]:
 def _check() -> dict[str, Any]:
     return {
         "description": "One test of the readings. again: the readings to take again, as quantity.end.",
-        **_object(
+        **closed(
             id={"enum": list(CHECK_IDS)},
             verdict={"enum": list(VERDICTS)},
             end={"enum": ["", *ENDS]},
@@ -82,7 +74,8 @@ def _check() -> dict[str, Any]:
     }
 
 
-def _params() -> dict[str, Any]:
+def params() -> dict[str, Any]:
+    """Return the schema of what a wording needs."""
     plain = ["string", "number", "boolean", "null"]
     return {
         "description": "Numbers and ids that the wording needs.",

@@ -6,11 +6,11 @@ from typing import Any
 from tuning.engine import document, validate
 from tuning.engine.case import ADJUSTER_UNITS, DISCIPLINES, REAR_ARCHITECTURES
 from tuning.engine.quantities import APPROACHES, ENDS, LEGS, LOAD_STATES, QUANTITIES, Quantity
+from tuning.engine.schemas.tables import DRAFT
 from tuning.engine.shape import Shape
 from tuning.engine.units import CANONICAL, UNITS, units_of
 from tuning.engine.vocabulary import ANSWERS, PER_END
 
-DRAFT = "https://json-schema.org/draft/2020-12/schema"
 _TYPES: Mapping[str, Any] = {
     "text": "string",
     "number": "number",
@@ -27,7 +27,7 @@ def document_schema() -> dict[str, Any]:
     return {
         "$schema": DRAFT,
         "title": "One bike, loaded one way, with its readings and settings",
-        **_object(
+        **object_of(
             document.DOCUMENT,
             {
                 "schema": {"const": document.DOCUMENT_SCHEMA},
@@ -65,7 +65,7 @@ def _within(limits: tuple[float, float]) -> dict[str, Any]:
     return {"type": "number", "minimum": limits[0], "maximum": limits[1]}
 
 
-def _object(shape: Shape, more: Mapping[str, Mapping[str, Any]]) -> dict[str, Any]:
+def object_of(shape: Shape, more: Mapping[str, Mapping[str, Any]]) -> dict[str, Any]:
     """Return the schema of an object of this shape, with what ``more`` says of its fields."""
     return {
         "type": "object",
@@ -91,7 +91,7 @@ def _answers() -> dict[str, Any]:
 def _reading() -> dict[str, Any]:
     return {
         "description": "One measured number with its unit; what it is of decides which units and limits hold.",
-        **_object(
+        **object_of(
             document.READING,
             {
                 "quantity": {"enum": list(QUANTITIES)},
@@ -140,7 +140,7 @@ def _adjuster() -> dict[str, Any]:
     found_low, found_high = validate.FOUND_LIMITS
     return {
         "description": "One adjuster and where it stands; damping is counted out from fully closed.",
-        **_object(
+        **object_of(
             document.ADJUSTER,
             {
                 "key": {"enum": list(document.ADJUSTER_KEYS), "description": "end.kind, or end.kind.leg"},
@@ -163,7 +163,7 @@ def _table(description: str, fewest: int, columns: list[dict[str, Any]]) -> dict
     pair = {"type": "array", "prefixItems": columns, "items": False, "minItems": 2}
     return {
         "description": description,
-        **_object(
+        **object_of(
             document.TABLE,
             {
                 "unit": {"enum": list(units_of("length"))},
