@@ -14,6 +14,7 @@ from tuning.judgement.causebook import (
     KINDS,
     PHASES,
     read_cause_rules,
+    read_file,
     read_kinds,
     refuse_shadows,
 )
@@ -85,6 +86,24 @@ def test_the_plain_rule_is_taken() -> None:
 def test_faulty_rule_is_refused_by_file_id_and_reason(fault: dict[str, Any], reason: str) -> None:
     with pytest.raises(RulebookError, match=rf"some\.toml: r: .*({reason})"):
         rules(RULE | fault)
+
+
+@pytest.mark.parametrize("name", ["symptoms", "cause", "says", "strength", "source"])
+def test_a_rule_that_lacks_an_entry_is_refused(name: str) -> None:
+    with pytest.raises(RulebookError, match=rf"some\.toml: r: no {name}"):
+        rules({key: value for key, value in RULE.items() if key != name})
+
+
+def test_a_mistyped_entry_is_not_passed_over() -> None:
+    with pytest.raises(RulebookError, match=r"some\.toml: r: unknown entry \['aganist'\]"):
+        rules(RULE | {"aganist": {"weak": {"reserve": ["below"]}}})
+
+
+def test_a_file_that_is_not_toml_is_named(tmp_path: Path) -> None:
+    path = tmp_path / "broken.toml"
+    path.write_text("[[rule]\n", encoding="utf-8")
+    with pytest.raises(RulebookError, match=r"broken\.toml: not TOML"):
+        read_file(path)
 
 
 def test_a_rule_that_its_kind_shuts_out_is_refused() -> None:

@@ -123,7 +123,6 @@ SHOWN: tuple[tuple[str, str, str, Mapping[str, Any]], ...] = (
     # Better here, worse there says nothing of one step.
     ("rebound_trial", "rear", "unknown", {"tried": TRIED, "answers": {"outcome": "mixed"}}),
     ("ride_height_trial", "rear", "none", {}),
-    ("other.rider_sag", "rear", "below", {"values": sag(front=20)}),
 )
 
 
@@ -184,7 +183,7 @@ def test_an_uncertain_bike_alone_sag_still_tells_by_the_distance() -> None:
 
 def test_a_complaint_is_felt_where_it_was_told() -> None:
     assert show("felt.pogo", "rear", "pogo@front").state == "no"
-    assert show("other.felt.pogo", "rear", "pogo@front").state == "yes"
+    assert show("felt.pogo", "front", "pogo@front").state == "yes"
     assert show("felt.pogo", "rear", "pogo").state == "yes"
     # A complaint that belongs to one end by what it says counts for both.
     assert show("felt.brake_dive", "rear", "brake_dive@front").state == "yes"
@@ -242,4 +241,4 @@ def test_every_state_shown_is_declared() -> None:
         assert place(ref, end)[0] in ("", *ENDS)
     assert spec("moon") is None
     assert spec("felt.moon") is None
-    assert spec("other.felt.pogo") is FELT
+    assert spec("felt.pogo") is FELT

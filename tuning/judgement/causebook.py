@@ -17,7 +17,7 @@ from tuning.engine.case import DISCIPLINES, FRONT_ARCHITECTURES, REAR_ARCHITECTU
 from tuning.engine.quantities import ENDS
 from tuning.engine.vocabulary import SYMPTOM_IDS
 from tuning.judgement.rulebook import RulebookError
-from tuning.judgement.signs import ALWAYS, EITHER_END, SIGNS, WHOLE, felt_end, place, spec
+from tuning.judgement.signs import ALWAYS, EITHER_END, SIGNS, WHOLE, felt_end, spec
 
 DATA = Path(__file__).parent / "data" / "causes"
 PHASES = ("braking", "turn_in", "mid_corner", "exit", "straight", "single_bump", "series", "landing", "general")
@@ -25,6 +25,12 @@ PHASES = ("braking", "turn_in", "mid_corner", "exit", "straight", "single_bump",
 WEIGHTS: Mapping[str, float] = MappingProxyType({"weak": 0.4, "fair": 0.8, "strong": 1.4})
 _SOURCE = re.compile(r"published guides \((\d+)\)|an owner's manual, [^,]+, \d{4}|common practice")
 _ARCHITECTURES = {"front": FRONT_ARCHITECTURES, "rear": REAR_ARCHITECTURES}
+#: Entries that a kind and a rule must have, and those they may have.
+_KIND_ENTRIES = (("id", "ends"), ("opposite", "inspect", "when", "for", "against"))
+_RULE_ENTRIES = (
+    ("id", "symptoms", "cause", "says", "strength", "source"),
+    ("phase", "ends", "felt", "disciplines", "when", "for", "against"),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,13 +96,19 @@ class Need:
         if not fine:
             raise RulebookError(f"{self.file}: {self.about}: {reason}")
 
+    def entries(self, row: Mapping[str, Any], entries: tuple[tuple[str, ...], tuple[str, ...]]) -> None:
+        needed, allowed = entries
+        for name in needed:
+            self(name in row, f"no {name}")
+        strange = sorted(set(row) - {*needed, *allowed})
+        self(not strange, f"unknown entry {strange}")
+
 
 def _states_of(ref: str, end: str) -> frozenset[str]:
     """Return the states a sign can show to a cause at ``end``."""
+    if ref == "architecture" and end:
+        return frozenset(_ARCHITECTURES[end])
     known = spec(ref)
-    where, name = place(ref, end) if end else ("", ref)
-    if name == "architecture" and where:
-        return frozenset(_ARCHITECTURES[where])
     return frozenset(known.states if known else ())
 
 
@@ -108,7 +120,7 @@ def _clauses(row: Mapping[str, Any], need: Need, ends: tuple[str, ...]) -> tuple
             need(strength in WEIGHTS, f"unknown weight {strength}")
             for ref, values in table.items():
                 need(spec(ref) is not None, f"unknown sign {ref}")
-                local = not ends and not ref.startswith("felt.") and place(ref, "")[1] not in WHOLE
+                local = not ends and not ref.startswith("felt.") and ref not in WHOLE
                 need(not local, f"{ref} is read at an end, and this cause has none")
                 states = set().union(*(_states_of(ref, end) for end in ends or ("",)))
                 need(bool(values) and set(values) <= states, f"sign {ref} never shows one of {values}")
@@ -135,6 +147,7 @@ def read_kinds(rows: Iterable[Mapping[str, Any]], file: str = "kinds.toml") -> d
     found: dict[str, Kind] = {}
     for row in rows:
         need = Need(file, str(row.get("id", "?")))
+        need.entries(row, _KIND_ENTRIES)
         ends = tuple(row["ends"])
         need(row["id"] not in found, "twice the same id")
         need(set(ends) <= set(ENDS), "unknown end")
@@ -158,7 +171,8 @@ def read_cause_rules(
     found: list[CauseRule] = []
     for row in rows:
         need = Need(file, str(row.get("id", "?")))
-        source = str(row.get("source", ""))
+        need.entries(row, _RULE_ENTRIES)
+        source = str(row["source"])
         need(bool(source), "no source")
         need(_SOURCE.fullmatch(source) is not None, f"source {source!r} is not one of the ways to name a source")
         need(row["cause"] in kinds, f"unknown cause {row['cause']}")
@@ -172,7 +186,7 @@ def read_cause_rules(
         disciplines = tuple(row.get("disciplines", DISCIPLINES))
         need(bool(disciplines) and set(disciplines) <= set(DISCIPLINES), "unknown discipline")
         need(row["strength"] in WEIGHTS, f"unknown strength {row['strength']}")
-        need(bool(row.get("says")), "no statement")
+        need(bool(row["says"]), "no statement")
         need(row.get("felt", "same") in ("same", "any"), "unknown place where it is felt")
         at = tuple(end for end in ends if end)
         rule = CauseRule(
@@ -238,8 +252,16 @@ def _meet(one: Mapping[str, tuple[str, ...]], other: Mapping[str, tuple[str, ...
     return all(set(one[ref]) & set(other[ref]) for ref in set(one) & set(other))
 
 
+def read_file(path: Path) -> dict[str, Any]:
+    """Return a file's data; raises RulebookError naming the file when it is not TOML."""
+    try:
+        return tomllib.loads(path.read_text(encoding="utf-8"))
+    except tomllib.TOMLDecodeError as error:
+        raise RulebookError(f"{path.name}: not TOML: {error}") from error
+
+
 def _load() -> tuple[dict[str, Kind], tuple[CauseRule, ...]]:
-    data = {path.name: tomllib.loads(path.read_text(encoding="utf-8")) for path in sorted(DATA.glob("*.toml"))}
+    data = {path.name: read_file(path) for path in sorted(DATA.glob("*.toml"))}
     kinds = read_kinds(data.pop("kinds.toml")["kind"])
     files = {name: read_cause_rules(found["rule"], kinds, name, found["phase"]) for name, found in data.items()}
     refuse_shadows(files)
@@ -263,16 +285,14 @@ def clauses() -> Iterator[Clause]:
 def _evidence() -> Iterator[tuple[str, tuple[str, ...]]]:
     for clause in clauses():
         known = spec(clause.ref)
-        name = clause.ref.removeprefix("other.").split(".")[0]
+        name = clause.ref.split(".")[0]
         for state in clause.states:
             yield f"{name}_{state}", ("end", *(known.params if known else ()))
 
 
 #: Sentence id → parameters, of every sign and state that can speak; and the signs that may be asked about.
 EVIDENCE: Mapping[str, tuple[str, ...]] = MappingProxyType(dict(_evidence()))
-DECIDERS = frozenset(clause.ref.removeprefix("other.") for clause in clauses()) & frozenset(
-    name for name, sign in SIGNS.items() if sign.ask
-)
+DECIDERS = frozenset(clause.ref for clause in clauses()) & frozenset(name for name, sign in SIGNS.items() if sign.ask)
 
 
 def without(rules: tuple[CauseRule, ...], *ids: str) -> tuple[CauseRule, ...]:

@@ -82,8 +82,8 @@ def apply(case: Case, changes: Iterable[Change]) -> Case:
 
 
 def tried_by(changes: Iterable[Change], case: Case) -> dict[str, str]:
-    """Return what a round changed as ``end.kind`` → "more" | "less", for ``Dossier.tried``; empty when it changed more
-    than one thing, since its outcome then says nothing of either."""
+    """Return what a round changed as ``end.kind`` → "more" | "less", for ``Dossier.tried``; empty when it changed
+    more than one thing, since its outcome then says nothing of either."""
     rows = {row.key: row for row in case.adjusters}
     ways: dict[str, set[str]] = {}
     for change in changes:

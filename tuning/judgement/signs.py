@@ -10,7 +10,7 @@ from tuning.engine.case import DISCIPLINES, FRONT_ARCHITECTURES, REAR_ARCHITECTU
 from tuning.engine.derivation import Check
 from tuning.engine.quantities import ENDS
 from tuning.engine.rates import TOPPED_OUT
-from tuning.engine.vocabulary import SYMPTOMS
+from tuning.engine.vocabulary import SYMPTOM_IDS, SYMPTOMS
 from tuning.judgement.facts import COMPRESSION, adjusters, facts_of, finding, position, verdict
 from tuning.judgement.model import Dossier, Finding
 
@@ -117,7 +117,7 @@ class Signs:
     felt: frozenset[tuple[str, str]]
 
     def at(self, ref: str, end: str) -> Seen:
-        """Return what a sign shows to a cause at ``end``; ``other.`` in front asks the other end."""
+        """Return what a sign shows to a cause at ``end``."""
         where, name = place(ref, end)
         symptom = name.removeprefix("felt.")
         if symptom == name:
@@ -137,20 +137,15 @@ class Signs:
 
 
 def spec(ref: str) -> Sign | None:
-    """Return the sign a reference names; None for an unknown one."""
-    name = ref.removeprefix("other.")
-    if name.startswith("felt."):
-        known = {symptom for group in SYMPTOMS.values() for symptom in group}
-        return FELT if name.removeprefix("felt.") in known else None
-    return SIGNS.get(name)
+    """Return the sign a reference names, ``felt.`` and a complaint among them; None for an unknown one."""
+    if ref.startswith("felt."):
+        return FELT if ref.removeprefix("felt.") in SYMPTOM_IDS else None
+    return SIGNS.get(ref)
 
 
 def place(ref: str, end: str) -> tuple[str, str]:
     """Return (end, name) of the sign that a reference means for a cause at ``end``."""
-    name = ref.removeprefix("other.")
-    if name in SIGNS and SIGNS[name].whole:
-        return "", name
-    return (end if name == ref else next(item for item in ENDS if item != end)), name
+    return ("" if ref in WHOLE else end), ref
 
 
 def felt_end(symptom: str, end: str) -> str:
