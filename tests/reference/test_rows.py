@@ -8,6 +8,7 @@ import pytest
 
 from tests.reference import __main__ as page
 from tests.reference.rows import BadRow, Row, compute, load_rows, modules
+from tuning.engine.formulas import FORMULAS
 
 ROWS = load_rows()
 GOOD: dict[str, Any] = {
@@ -38,6 +39,11 @@ def test_there_are_rows_and_ids_are_unique() -> None:
 @pytest.mark.parametrize("row", ROWS, ids=lambda row: row.name)
 def test_row_is_complete_and_says_its_source(row: Row) -> None:
     assert row.problems() == []
+
+
+def test_rows_name_known_formulas_and_every_formula_of_the_engine_is_checked() -> None:
+    checked = {str(row.raw["formula"]) for row in ROWS}
+    assert checked == set(FORMULAS)
 
 
 @pytest.mark.parametrize("module", modules())

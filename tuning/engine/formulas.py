@@ -44,7 +44,6 @@ _ALL = (
     Formula("normal_trail", "T_n = T cos ε", _MOORE),
     Formula("rake_per_height", "dε/dh = 1/w radians per unit of height change at one axle", _RIGID),
     Formula("trail_per_rake", "dT/dε = (R − d sin ε) / cos² ε", _MOORE),
-    Formula("fork_position_height", "dh = cos ε per unit of fork position", _RIGID),
     Formula("wheelbase_per_height", "dw = cos φ dx + sin φ dz + (R_f − R_r) dφ, (dx, dz) the axle's move", _RIGID),
     Formula(
         "attitude",
@@ -156,6 +155,7 @@ _ALL = (
     Formula("decay_rates", "ω(ζ ∓ √(ζ² − 1)) for ζ > 1, ζω otherwise", _VIBRATION),
     # Plane and tyres.
     Formula("offset_from_trail", "d = R sin ε − T cos ε", _MOORE),
+    Formula("rake_from_trail", "ε = atan(T/R) + asin(d/√(T² + R²))", _MOORE),
     Formula("radius_from_trail", "R = (T cos ε + d)/sin ε", _MOORE),
     Formula("radius_from_roll_out", "R = L/(2πn)", _MOORE),
     Formula("trail_sigma", "s_T² = s_R² tan² ε + s_d² sec² ε + s_ε² (R sec² ε − d sec ε tan ε)²", _MOORE),

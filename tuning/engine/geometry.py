@@ -98,7 +98,7 @@ def _where(numbers: Array, mask: Mask) -> Array:
 def _as_quoted(pack: Pack, filled: Filled) -> Iterator[Value]:
     chassis, stated = filled.chassis, filled.stated
     yield Value("wheelbase", pack.get("wheelbase"), "mm", "as_published")
-    rake_from = Each("as_published" if given else "ground_trail" for given in pack.given("rake")[:, 0])
+    rake_from = Each("as_published" if given else "rake_from_trail" for given in pack.given("rake")[:, 0])
     yield Value("rake", _where(np.degrees(chassis.rake), stated["rake"]), "deg", rake_from)
     sources = _by_document(filled.radius_from["front"], pack.rows)
     trails = {
@@ -129,6 +129,8 @@ def _as_quoted(pack: Pack, filled: Filled) -> Iterator[Value]:
 def _per_mm(filled: Filled, figures: Mask) -> Iterator[Value]:
     found = sensitivities(filled.chassis, attitude(filled.chassis))
     leans = {"radius": Each(str(source) for source in _by_document(filled.radius_from["front"], len(figures)))}
+    # Without a swingarm the axle is taken to move straight up and down: some 0.2 mm of wheelbase a mm are left out.
+    straight = Each("straight" if flag else None for flag in _by_document(filled.chassis.straight, len(figures)))
     slopes: Mapping[str, Slopes] = {
         "fork_position": found.fork_position,
         "rear_height": found.rear_height,
@@ -140,7 +142,8 @@ def _per_mm(filled: Filled, figures: Mask) -> Iterator[Value]:
         trail = _where(slope.ground_trail, figures)
         yield Value(f"ground_trail_per_mm_{cause}", trail, "mm", "trail_per_rake", params=leans)
         wheelbase = _where(slope.wheelbase, figures)
-        yield Value(f"wheelbase_per_mm_{cause}", wheelbase, "mm", "wheelbase_per_height")
+        told = {"rear_axle": straight} if cause.startswith("rear") else {}
+        yield Value(f"wheelbase_per_mm_{cause}", wheelbase, "mm", "wheelbase_per_height", params=told)
 
 
 def of_state(filled: Filled, state: str, now: Attitude, top: Attitude | None = None) -> Iterator[Value]:
