@@ -264,7 +264,8 @@ THROTTLE_RATES = {
 }
 SPECTACULAR_SETTINGS = {
     "TITLE": "Farpaddock",
-    "DESCRIPTION": "Create a setup request, add readings, follow it, fetch its sheet; tuners: derive and draft.",
+    "DESCRIPTION": "Create a setup request, add readings, follow it, fetch its sheet; tuners: derive and draft, and "
+    "ask the engine of any document. JSON Schemas of the engine's documents: `/api/v1/schemas/`.",
     "VERSION": "1",
     "OAS_VERSION": "3.1.0",
     "SERVE_INCLUDE_SCHEMA": False,
@@ -275,6 +276,7 @@ SPECTACULAR_SETTINGS = {
     "POSTPROCESSING_HOOKS": [
         "drf_spectacular.hooks.postprocess_schema_enums",
         "intake.api.schema.tell_limits",
+        "tuning.desk.api.engine_schemas.tell_engine",
     ],
     "ENUM_NAME_OVERRIDES": {
         "RequestState": "intake.choices.RequestState",

@@ -11,6 +11,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("", include("intake.urls")),
     path("desk/", include("tuning.desk.urls")),
     path("api/v1/desk/", include("tuning.desk.api.urls")),
+    path("api/v1/", include("tuning.desk.api.engine_urls")),
     path("api/v1/", include("reports.api.urls")),
     path("api/", include("intake.api.urls")),
     path("healthz", health, name="health"),

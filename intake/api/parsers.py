@@ -30,6 +30,10 @@ class BoundedJSONParser(JSONParser):
         body = stream.read(limit + 1)
         if len(body) > limit:
             raise BodyTooLarge
+        return self.read(body)
+
+    def read(self, body: bytes) -> Any:
+        """Return what a bounded body holds. Raises ParseError."""
         return read_json(body)
 
 

@@ -16,7 +16,13 @@ from tuning.desk.models import Recommendation
 
 UNKNOWN = "FP-0000-00"
 #: What is open to all, to the holder of a request's private link, and to tuners: name, method, status when allowed.
-PUBLIC = [("api:schema", "get", 200), ("api:docs", "get", 200), ("api:requests", "post", 400)]
+PUBLIC = [
+    ("api:schema", "get", 200),
+    ("api:docs", "get", 200),
+    ("api:requests", "post", 400),
+    ("engine-api:schemas", "get", 200),
+    ("engine-api:schema", "get", 200),
+]
 CLIENT = [
     ("api:request", "get", 200),
     ("api:readings", "post", 409),  # the round was sent
@@ -33,6 +39,11 @@ TUNER = [
     ("desk-api:approve", "post", 400),
     ("reports-api:jobs", "get", 200),
     ("reports-api:retry", "post", 404),
+    ("engine-api:derive", "post", 400),  # nothing is in the document
+    ("engine-api:whatif", "post", 400),
+    ("engine-api:solve", "post", 400),
+    ("engine-api:learn", "post", 400),
+    ("engine-api:curve", "post", 400),
 ]
 
 
@@ -48,6 +59,10 @@ def endpoints(patterns: list[Any], space: str = "") -> Iterator[tuple[str, str]]
 
 def address(name: str, reference: str) -> str:
     if name in {"api:schema", "api:docs", "api:requests", "desk-api:queue"}:
+        return reverse(name)
+    if name == "engine-api:schema":
+        return reverse(name, args=["document"])
+    if name.startswith("engine-api:"):
         return reverse(name)
     if name == "reports-api:retry":
         return reverse(name, args=[999_999])
