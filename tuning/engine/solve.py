@@ -55,6 +55,9 @@ def solve(problem: Problem, *, uncertain: bool = True) -> Solutions:
         reason = Reason("nothing_to_judge")
     elif not solutions:
         reason, compromise = reason_of(found)
+        if compromise.meets:
+            # A coarse search passed it by; the look for the nearest did not.
+            solutions, reason, compromise = [compromise], None, None
     if uncertain and (solutions or compromise):
         sure = model_of(problem.case)
         solutions = [judged_by_intervals(sure, one) for one in solutions[:JUDGED]] + solutions[JUDGED:]

@@ -45,7 +45,7 @@ class Outcome:
     value: its point value; other: the other end of a bracket, by equal energy, None where there is no bracket.
     low, high: the band. miss: how far outside, 0 inside. margin: how far inside over half the band's width (1: its
     middle), negative outside. half_width, other_half_width: of the 95 % intervals, verdict: one of VERDICTS; None
-    where they were not asked for.
+    where they were not asked for. leans_on: the reading that would narrow the interval most, unless it is certain.
     """
 
     target: str
@@ -59,6 +59,7 @@ class Outcome:
     half_width: float | None = None
     other_half_width: float | None = None
     verdict: str | None = None
+    leans_on: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,8 +1,10 @@
 """Answers held against their bands by 95 % intervals: what the readings and assumptions leave open."""
 
+from collections.abc import Mapping
 from dataclasses import replace
 
 from tuning.engine.bike import Change, changed
+from tuning.engine.derivation import Derived
 from tuning.engine.outlook import outlook
 from tuning.engine.propagate import Value, finalise
 from tuning.engine.solve_answers import Outcome, Solution
@@ -26,8 +28,7 @@ def judged_by_intervals(model: Model, one: Solution) -> Solution:
             less = value.numbers - before[name].numbers
             after[name + CHANGE] = replace(value, key=name + CHANGE, numbers=less)
     found = finalise(model.pack, after.values())[0]
-    widths = {name: value.half_width for name, value in found.items()}
-    return replace(one, outcomes=tuple(_with(outcome, keys[outcome.target], widths) for outcome in one.outcomes))
+    return replace(one, outcomes=tuple(_with(outcome, keys[outcome.target], found) for outcome in one.outcomes))
 
 
 def told_by(target: str) -> tuple[str, ...]:
@@ -49,18 +50,21 @@ def _outlook(model: Model, change: Change, wanted: set[str]) -> dict[str, Value]
     return found
 
 
-def _with(outcome: Outcome, names: tuple[str, ...], widths: dict[str, float | None]) -> Outcome:
-    half = [widths.get(name) for name in names]
-    if any(width is None for width in half):
+def _with(outcome: Outcome, names: tuple[str, ...], found: Mapping[str, Derived]) -> Outcome:
+    told = [found[name] for name in names if name in found]
+    known = [one.half_width for one in told if one.half_width is not None]
+    if len(known) < len(names):
         return replace(outcome, verdict="cannot_tell")
-    known = [width for width in half if width is not None]
     points = [outcome.value] if outcome.other is None else [outcome.value, outcome.other]
     pairs = list(zip(points, known, strict=True))
+    says = verdict(pairs, outcome.low, outcome.high)
+    widest = max(told, key=lambda one: one.half_width or 0.0)
     return replace(
         outcome,
         half_width=known[0],
         other_half_width=known[1] if len(known) > 1 else None,
-        verdict=verdict(pairs, outcome.low, outcome.high),
+        verdict=says,
+        leans_on=widest.contributions[0][0] if widest.contributions and says != "certain" else None,
     )
 
 

@@ -27,6 +27,11 @@ OIL_STEP = 5.0
 FORK_AT_A_TIME, FORK_A_ROUND, FORK_OVERALL = 3.0, 5.0, 10.0
 #: Legs further apart than this, mm, are set level before they are moved.
 LEGS_AGREE = 0.5
+#: What belongs to the springs of each end.
+SPRINGS_OF = {
+    "front": ("front.preload_mm", "front.oil_level_mm", "front.air_pressure_kpa", "front.spring_rate"),
+    "rear": ("rear.preload_mm", "rear.spring_rate"),
+}
 #: Places closer than this are one.
 SAME = 1e-9
 
@@ -59,7 +64,7 @@ class Barred:
     """A lever that is left out or goes no further, and why.
 
     reason: skill, budget, no_parts, range_unknown, place_unknown, step_unknown, legs_unlike, oil_unknown, no_room,
-    not_asked; end_of_range, end_of_parts.
+    not_asked; end_of_range, end_of_parts, no_effect.
     """
 
     lever: str

@@ -1,20 +1,20 @@
 """Why nothing meets all targets: what is out of reach, what clashes, what is in the way, and what comes nearest."""
 
 from dataclasses import replace
-from itertools import combinations
+from itertools import combinations, zip_longest
 
 import numpy as np
 
 from tuning.engine.solve_answers import Reason, Shortfall, Solution
 from tuning.engine.solve_levers import Barred, Move
 from tuning.engine.solve_problem import SKILLS, Client, Parts
-from tuning.engine.solve_search import Both, thin_three
+from tuning.engine.solve_search import Both
 from tuning.engine.solve_tell import Search, answers, end_of, outcomes, search, solution
 from tuning.engine.solve_values import Judged, Places
 from tuning.engine.whatif import Model
 
-#: Rows of each end that the compromise is looked for among: the nearest, and as many evenly spread.
-SHORT_LIST = 24
+#: Rows that reasons and compromise are looked for among, and places of the plane's levers among them.
+POOL, SHORT_HEIGHTS = 6_000, 12
 #: Rates looked at when none at hand will do: shares of the present one.
 LADDER = tuple(float(step) for step in np.round(np.geomspace(0.6, 1.7, 40), 3))
 #: A wider search is made only with so many rows left.
@@ -29,7 +29,7 @@ def reason_of(made: Search) -> tuple[Reason, Solution]:
     pool = teller.judge(made.keys, both.moves, places)
     if both.keys:
         groups.append((both.moves, places, pool))
-    row = _nearest(both.moves, places, pool)
+    row = int(_ranked(both.moves, places, pool)[0])
     compromise = solution(made, pool, places, row)
     kind, targets, shortfalls = "", [], []
     for moves, grid_, judged in groups:
@@ -40,7 +40,9 @@ def reason_of(made: Search) -> tuple[Reason, Solution]:
                 continue
             nearest = int(np.argmax(judged.inside[place]))
             targets.append(key)
-            shortfalls.append(_shortfall(made, judged, place, nearest, _stuck(made, moves, grid_[nearest], key)))
+            still = float(np.ptp(judged.inside[place])) == 0.0
+            stuck = _stuck(made, moves, grid_[nearest], key, still=still)
+            shortfalls.append(_shortfall(made, judged, place, nearest, stuck))
             kind = "out_of_reach"
     if not kind:
         # Each by itself can be reached: name the fewest that no row meets together.
@@ -60,48 +62,77 @@ def _shortfall(made: Search, judged: Judged, place: int, row: int, stuck: tuple[
 
 
 def _clash(judged: Judged) -> tuple[str, ...]:
-    for size in range(2, len(judged.keys) + 1):
-        for some in combinations(range(len(judged.keys)), size):
-            if not judged.met[list(some)].all(axis=0).any():
-                return tuple(judged.keys[place] for place in some)
-    return ()
+    """Return targets that no row meets together, none of which can be left out: a pair where there is one."""
+    count = len(judged.keys)
+    for pair in combinations(range(count), 2):
+        if not judged.met[list(pair)].all(axis=0).any():
+            return tuple(judged.keys[place] for place in pair)
+    kept = list(range(count))
+    for place in reversed(range(count)):
+        fewer = [one for one in kept if one != place]
+        if not judged.met[fewer].all(axis=0).any():
+            kept = fewer
+    return tuple(judged.keys[place] for place in kept)
 
 
-def _stuck(made: Search, moves: tuple[Move, ...], places: Places, key: str) -> tuple[Barred, ...]:
-    """Return the levers a target hangs on that go no further there, and those that are not offered."""
+def _stuck(
+    made: Search, moves: tuple[Move, ...], places: Places, key: str, *, still: bool = False
+) -> tuple[Barred, ...]:
+    """Return the levers a target hangs on that go no further there, and those that are not offered.
+
+    ``still``: no place of any lever moves the target at all.
+    """
     end = end_of(key)
     found = []
     for move, place in zip(moves, places, strict=True):
-        at = move.by[place]
-        if (not end or move.end == end) and at in (move.by.min(), move.by.max()):
+        if end not in ("", move.end):
+            continue
+        if still:
+            found.append(Barred(move.lever, "no_effect"))
+        elif move.by[place] in (move.by.min(), move.by.max()):
             found.append(Barred(move.lever, "end_of_parts" if move.part else "end_of_range"))
-    return (
-        *found,
-        *(one for one in made.barred if one.reason != "not_asked" and (not end or one.lever.startswith(end))),
-    )
+    out = [one for one in made.barred if one.reason != "not_asked" and (not end or one.lever.startswith(end))]
+    return (*found, *out)
 
 
-def _nearest(moves: tuple[Move, ...], places: Places, judged: Judged) -> int:
+def _ranked(moves: tuple[Move, ...], places: Places, judged: Judged) -> Places:
+    """Return the rows, least sum of misses first, then least effort, greatest margin, shortest way."""
     misses = np.where(judged.met, 0.0, np.maximum(-judged.share, 0.0)).sum(axis=0)
     costs = (places > 0) @ np.array([move.effort for move in moves], dtype=np.int64)
-    order = np.lexsort(
-        (np.arange(len(places)), places.sum(axis=1), -np.round(judged.margin, 2), costs, misses.round(3))
-    )
-    return int(order[0])
+    keys = (np.arange(len(places)), places.sum(axis=1), -np.round(judged.margin, 2), costs, np.round(misses, 3))
+    return np.asarray(np.lexsort(keys), dtype=np.intp)
+
+
+def _corners(moves: tuple[Move, ...], places: Places) -> Places:
+    """Return the rows with every lever at an end of its way or as it is, those with most levers moved first."""
+    there = np.ones(len(places), dtype=np.bool_)
+    for column, move in enumerate(moves):
+        there &= np.isin(places[:, column], (0, int(np.argmin(move.by)), int(np.argmax(move.by))))
+    rows = np.flatnonzero(there)
+    return np.asarray(rows[np.lexsort((rows, -(places[rows] > 0).sum(axis=1)))], dtype=np.intp)
 
 
 def _pool(both: Both) -> Places:
-    """Return the places of both ends and the plane that come nearest by themselves, in every combination."""
-    short = []
-    for end in (both.front, both.rear):
-        misses = np.where(end.judged.met, 0.0, np.maximum(-end.judged.share, 0.0)).sum(axis=0)
-        costs = (end.places > 0) @ np.array([move.effort for move in end.moves], dtype=np.int64)
-        order = np.lexsort((end.places.sum(axis=1), -np.round(end.judged.margin, 2), costs, misses.round(3)))
-        spread = np.round(np.linspace(0, len(order) - 1, SHORT_LIST)).astype(np.intp)
-        short.append(np.unique(np.concatenate((order[:SHORT_LIST], order[spread] if both.keys else order[:1]))))
-    heights = np.arange(len(both.heights))
-    front, rear, height, _ = thin_three(short[0], short[1], heights, both.most)
-    return both.together(front, rear, both.heights[height])[0]
+    """Return what reasons and compromise are looked for among: each end's nearest, and the corners of what it can do.
+
+    Where no target asks of more than an end, its nearest row is all there is to look at.
+    """
+    if not both.keys:
+        nearest = [_ranked(end.moves, end.places, end.judged)[:1] for end in (both.front, both.rear)]
+        return both.together(nearest[0], nearest[1], both.heights)[0]
+    heights = _merged(_corners(both.plane, both.heights), np.arange(len(both.heights), dtype=np.intp))[:SHORT_HEIGHTS]
+    most = int((POOL // len(heights)) ** 0.5)
+    short = [
+        _merged(_ranked(end.moves, end.places, end.judged), _corners(end.moves, end.places))[:most]
+        for end in (both.front, both.rear)
+    ]
+    return both.together(short[0], short[1], both.heights[heights])[0]
+
+
+def _merged(one: Places, other: Places) -> Places:
+    """Return both in turn, each row once."""
+    turns = [row for pair in zip_longest(one.tolist(), other.tolist()) for row in pair if row is not None]
+    return np.array(list(dict.fromkeys(turns)), dtype=np.intp)
 
 
 def _more(made: Search) -> tuple[Solution | None, tuple[str, ...]]:
@@ -127,4 +158,4 @@ def _more(made: Search) -> tuple[Solution | None, tuple[str, ...]]:
 def _ladder(model: Model, name: str) -> tuple[float, ...]:
     end = model.bike.front if name == "front" else model.bike.rear
     rate = float(np.asarray(end.coil.rate).flat[0]) / end.count
-    return tuple(rate * step for step in LADDER) if np.isfinite(rate) and rate > 0 else ()
+    return tuple(round(rate * step, 1) for step in LADDER) if np.isfinite(rate) and rate > 0 else ()

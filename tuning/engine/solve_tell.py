@@ -6,7 +6,7 @@ import numpy as np
 
 from tuning.engine.levers import standing
 from tuning.engine.solve_answers import Outcome, Solution, Step
-from tuning.engine.solve_levers import Barred, Move, above, moves_of
+from tuning.engine.solve_levers import SPRINGS_OF, Barred, Move, above, moves_of
 from tuning.engine.solve_problem import SKILLS, TARGETS, Problem
 from tuning.engine.solve_search import (
     MOST_ANSWERS,
@@ -49,15 +49,27 @@ def end_of(key: str) -> str:
     return end if key.startswith(("sag_", "reserve_", "ride_frequency.")) else ""
 
 
+def _moves_springs(key: str, end: str) -> bool:
+    """Return whether a target that hangs on more than one end is reason enough to touch this end's springs.
+
+    Geometry is not: an end whose sags nobody asks about keeps them.
+    """
+    return key == "ride_frequency_ratio" or (end == "front" and (key.startswith("brake_") or "_braking" in key))
+
+
 def search(problem: Problem, model: Model, teller: Teller, keys: tuple[str, ...]) -> Search:
     moves, barred = moves_of(problem, model)
     joint = tuple(key for key in keys if not end_of(key))
-    # The clearance hangs on the plane's levers alone, and an end that nothing is asked of is left alone.
-    wide = any(not key.startswith("clearance") for key in joint)
     ends: list[Rows] = []
     for end in ("front", "rear"):
         own = [key for key in keys if end_of(key) == end]
-        ends.append(rows_of(teller, [move for move in moves if move.end == end and (own or wide)], own))
+        if not own and not any(_moves_springs(key, end) for key in joint):
+            levers = [move.lever for move in moves] + [one.lever for one in barred]
+            springs = [lever for lever in SPRINGS_OF[end] if lever in levers]
+            moves = [move for move in moves if move.lever not in springs]
+            barred = [one for one in barred if one.lever not in springs]
+            barred += [Barred(lever, "not_asked") for lever in springs]
+        ends.append(rows_of(teller, [move for move in moves if move.end == end], own))
     plane, heights, thinned = grid([move for move in moves if move.end == "plane" and joint], MOST_HEIGHTS)
     both = Both(ends[0], ends[1], plane, heights, joint)
     complete = not (thinned or ends[0].thinned or ends[1].thinned)

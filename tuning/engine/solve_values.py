@@ -15,7 +15,7 @@ from tuning.engine.fork import equilibrium
 from tuning.engine.geometry import of_state
 from tuning.engine.peak import bracket
 from tuning.engine.plane import Attitude, attitude
-from tuning.engine.readouts import STOPS, stops, wheel_rates
+from tuning.engine.readouts import STOPS, body_of, stops, wheel_rates
 from tuning.engine.solve_levers import Move
 from tuning.engine.solve_problem import CHANGE, TARGETS, Band
 from tuning.engine.whatif import Model
@@ -198,7 +198,10 @@ class _Seen:
 
     def _braking(self) -> Braking:
         if self._stops is None:
-            self._stops = stops(self.now, self.model.base.body)
+            now, base = self.now, self.model.base
+            travels = (self.rest("front", rider=True), self.rest("rear", rider=True))
+            # The same body as the outlook takes.
+            self._stops = stops(now, base.body if now.aboard is base.bike.aboard else body_of(now, *travels))
         return self._stops
 
     def _brake(self, name: str) -> Array:
