@@ -99,6 +99,8 @@ def test_drafts_do_not_overwrite_each_other(tuner: APIClient, created: dict[str,
     answer = tuner.put(place(created, "draft"), theirs, format="json")
     assert answer.status_code == 409
     assert answer.json()["faults"][0]["reason"] == "stale_lock"
+    assert "Sanne Okeld saved" in answer.json()["faults"][0]["message"]
+    assert tuner.get(place(created, "draft")).json()["changed_by"] == "sanne"
     late = tuner.post(place(created, "approve"), {"lock": draft["lock"]}, format="json")
     assert late.status_code == 409
     assert Recommendation.objects.get().content["tuner_note"] == "mine"

@@ -6,12 +6,13 @@ from typing import Any
 import pytest
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
 from intake.case import current_settings
 from intake.models import Adjuster, Round, SetupRequest, User
 from intake.services import requests
 from reports.models import Job
-from tuning.desk import casefile, drafting, services
+from tuning.desk import casefile, drafting, editing, services
 from tuning.desk.models import ApprovedDocument, Frozen, Recommendation
 from tuning.engine.vocabulary import STOP_QUESTIONS
 from tuning.judgement.rulebook import PROCEDURES
@@ -130,11 +131,85 @@ def test_a_second_save_shows_what_differs_and_keeps_what_was_typed(
     answer = desk.post(address(draft), mine)
     page = answer.content.decode()
     assert answer.status_code == 409
-    assert "saved as “theirs”" in page
+    assert "Imre Vadas saved this draft meanwhile" in page
+    assert f"On {timezone.now():%-d %B %Y}, " in page
+    assert answer.context["differs"] == [editing.Difference("Your note on the sheet", "mine", "theirs")]
+    assert '<dd class="typed">mine</dd>' in page
+    assert '<dd class="typed">theirs</dd>' in page
     assert ">mine</textarea>" in page
     again = desk.post(address(draft), mine | {"lock": str(answer.context["lock"])})
     assert again.status_code == 302
     assert Recommendation.objects.get(pk=draft.pk).content["tuner_note"] == "mine"
+
+
+def test_a_stale_page_shows_both_texts_of_all_that_differs(
+    desk: Client, other: User, tuner: User, draft: Recommendation
+) -> None:
+    with_change(draft, tuner)
+    key = draft.content["changes"][0]["key"]
+    mine = form_of(draft, **{f"{key}:target": "4", f"{key}:why": "My reason.", f"{key}:how": "a\nb"})
+    theirs = Recommendation.objects.get(pk=draft.pk)
+    change = theirs.content["changes"][0]
+    spare = Adjuster.objects.filter(bike__request=draft.round.request).exclude(key=change["adjuster"]).first()
+    assert spare is not None
+    added = drafting.blank_change(spare, 1.0) | {"text": {"title": "", "why": "", "how": "Theirs alone."}}
+    edited = change | {"target": 6.0, "text": change["text"] | {"why": "Their reason."}}
+    services.save_draft(theirs, {**theirs.content, "changes": [edited, added]}, theirs.lock, other)
+    differs = desk.post(address(draft), mine).context["differs"]
+    title = "Front rebound damping, left leg"
+    assert {(one.what, one.mine, one.theirs) for one in differs[:-1]} == {
+        (f"{title}, “to”", "4 clicks", "6 clicks"),
+        (f"{title}, “Why”", "My reason.", "Their reason."),
+        (f"{title}, “How, one step a line”", "a\nb", ""),
+    }
+    assert differs[-1].mine == ""
+    assert differs[-1].theirs.endswith("Theirs alone.")
+
+
+def test_what_was_typed_into_a_draft_that_was_approved_meanwhile_is_not_lost(
+    desk: Client, other: User, tuner: User, draft: Recommendation
+) -> None:
+    with_change(draft, tuner)
+    key = draft.content["changes"][0]["key"]
+    mine = form_of(draft, tuner_note="Half an hour's work.", **{f"{key}:target": "4 or so"})
+    services.approve(Recommendation.objects.get(pk=draft.pk), draft.lock, other)
+    answer = desk.post(address(draft), mine)
+    page = answer.content.decode()
+    assert answer.status_code == 409
+    assert "Imre Vadas approved this draft meanwhile" in page
+    assert "Half an hour&#x27;s work.</textarea>" in page
+    assert {one.mine for one in answer.context["differs"]} == {"Half an hour's work.", "4 or so"}
+    assert address(draft, "correct") in page
+    assert address(draft, "approve") not in page
+    assert 'value="save"' not in page
+    assert Recommendation.objects.get().content["tuner_note"] == ""
+
+
+def test_a_stale_approval_says_who_saved_meanwhile(
+    desk: Client, other: User, tuner: User, draft: Recommendation
+) -> None:
+    with_change(draft, tuner)
+    lock = draft.lock
+    services.save_draft(Recommendation.objects.get(pk=draft.pk), {**draft.content, "tuner_note": "x"}, lock, other)
+    answer = desk.post(address(draft, "approve"), {"lock": str(lock)}, follow=True)
+    assert "Imre Vadas saved this draft at" in answer.content.decode()
+    assert not ApprovedDocument.objects.exists()
+
+
+def test_a_change_of_the_version_before_is_kept_though_a_colleague_dropped_it(
+    desk: Client, other: User, tuner: User, draft: Recommendation
+) -> None:
+    judged = {**own_change(draft), "key": "judged.before"}
+    services.save_draft(draft, {**draft.content, "changes": [judged]}, draft.lock, tuner)
+    services.approve(draft, draft.lock, tuner)
+    fresh = services.correct(draft, tuner)
+    mine = form_of(fresh, **{"judged.before:target": "5", "judged.before:why": "Because."})
+    services.save_draft(Recommendation.objects.get(pk=fresh.pk), {**fresh.content, "changes": []}, fresh.lock, other)
+    answer = desk.post(address(fresh), mine)
+    assert answer.status_code == 409
+    assert "Because." in answer.context["differs"][0].mine
+    assert answer.context["differs"][0].theirs == ""
+    assert ">Because.</textarea>" in answer.content.decode()
 
 
 def test_approving_freezes_writes_settings_and_opens_the_next_round(

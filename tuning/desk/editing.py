@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from intake import typed, words
 from intake.api import reasons
@@ -41,7 +42,8 @@ def read(
 
     Only numbers, words and order come from the form; what a change is and its cautions come from the draft.
     """
-    known = {change["key"]: change for change in recommendation.proposed["changes"]}
+    known = _earlier(recommendation)
+    known |= {change["key"]: change for change in recommendation.proposed["changes"]}
     known |= {change["key"]: change for change in recommendation.content["changes"]}
     out = Typed({**recommendation.content, "tuner_note": _text(post, "tuner_note", LONGEST_NOTE)})
     changes: list[dict[str, Any]] = []
@@ -55,6 +57,14 @@ def read(
         if change["together"] not in keys:
             change["together"] = ""
     return out
+
+
+def _earlier(recommendation: Recommendation) -> dict[str, Any]:
+    """Return the changes of the versions before: a correction starts from them, and a colleague may have dropped what
+    this form still holds."""
+    before = Recommendation.objects.filter(round=recommendation.round_id, version__lt=recommendation.version)
+    contents = before.order_by("version").values_list("content", flat=True)
+    return {change["key"]: change for content in contents for change in content["changes"]}
 
 
 def _own(key: str, adjusters: Mapping[str, Adjuster]) -> dict[str, Any] | None:
@@ -196,32 +206,65 @@ def _plain(value: float | None) -> str:
     return "" if value is None else f"{value:g}"
 
 
-def differences(mine: Mapping[str, Any], theirs: Mapping[str, Any]) -> list[str]:
-    """Return in words how a draft that somebody saved meanwhile differs from the one in the form."""
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """One thing that two drafts say differently: what it is, and both texts in full; "" where one says nothing."""
+
+    what: str
+    mine: str
+    theirs: str
+
+
+def differences(form: Typed, theirs: Mapping[str, Any]) -> list[Difference]:
+    """Return how a draft that somebody saved meanwhile differs from the one in the form, with both texts."""
+    mine = form.content
     own = {change["key"]: change for change in mine["changes"]}
     other = {change["key"]: change for change in theirs["changes"]}
     found = []
-    for key, change in other.items():
-        title = desk_words.change_title(change)
-        if key not in own:
-            found.append(_("%(title)s: is in the saved draft, not in yours.") % {"title": title})
+    for key in dict.fromkeys([*own, *other]):
+        plain = {**(own.get(key) or other[key]), "text": dict.fromkeys(drafting.OWN_WORDS, "")}
+        title = desk_words.change_title(plain)
+        if key not in own or key not in other:
+            found.append(Difference(title, _whole(own.get(key)), _whole(other.get(key))))
             continue
-        for name, label in (("start", _("from")), ("target", _("to"))):
-            if change[name] != own[key][name]:
-                saved = _plain(change[name]) or "–"
-                found.append(_("%(title)s, “%(field)s”: saved as %(saved)s.") % {
-                    "title": title, "field": label, "saved": saved
-                })  # fmt: skip
-        if change["text"] != own[key]["text"]:
-            saved = " / ".join(text for text in change["text"].values() if text) or "–"
-            found.append(_("%(title)s, own words: saved as “%(saved)s”.") % {"title": title, "saved": saved})
-    found += [
-        _("%(title)s: is in yours, not in the saved draft.") % {"title": desk_words.change_title(change)}
-        for key, change in own.items()
-        if key not in other
-    ]
-    if not found and list(own) != list(other):
-        found.append(_("The order of the changes differs."))
+        for name, label in _FIELDS.items():
+            here, there = _field(own[key], name), _field(other[key], name)
+            if (key, name) in form.errors:
+                here = form.numbers[key, name]
+            if here != there:
+                what = _("%(title)s, “%(field)s”") % {"title": title, "field": label}
+                found.append(Difference(what, here, there))
+    if set(own) == set(other) and list(own) != list(other):
+        found.append(Difference(_("Order of the changes"), _order(own), _order(other)))
     if mine["tuner_note"] != theirs["tuner_note"]:
-        found.append(_("Your note: saved as “%(saved)s”.") % {"saved": theirs["tuner_note"] or "–"})
+        found.append(Difference(_("Your note on the sheet"), mine["tuner_note"], theirs["tuner_note"]))
     return found
+
+
+_FIELDS = {
+    "start": gettext_lazy("from"),
+    "target": gettext_lazy("to"),
+    "title": gettext_lazy("Title"),
+    "why": gettext_lazy("Why"),
+    "how": gettext_lazy("How, one step a line"),
+}
+
+
+def _field(change: Mapping[str, Any], name: str) -> str:
+    """Return what a draft says in one field of a change: a number with its unit, or the tuner's own words."""
+    if name not in NUMBERS:
+        return str(change["text"].get(name, ""))
+    return f"{change[name]:g} {unit_label(change['unit'])}".strip() if change[name] is not None else ""
+
+
+def _whole(change: Mapping[str, Any] | None) -> str:
+    """Return all that a draft says of a change the other one does not have."""
+    if change is None:
+        return ""
+    numbers = f"{_field(change, 'start') or '–'} → {_field(change, 'target') or '–'}" if change["adjuster"] else ""
+    texts = [_field(change, name) for name in drafting.OWN_WORDS]
+    return "\n".join(text for text in (numbers, *texts) if text) or _("is in this draft")
+
+
+def _order(changes: Mapping[str, Mapping[str, Any]]) -> str:
+    return "\n".join(f"{at}. {desk_words.change_title(change)}" for at, change in enumerate(changes.values(), 1))

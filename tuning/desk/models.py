@@ -59,7 +59,9 @@ class Recommendation(models.Model):
     content = models.JSONField()
     created_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+")
     created_at = models.DateTimeField(auto_now_add=True)
+    # Who saved last, and when: told to whoever saves after them without having read it.
     changed_at = models.DateTimeField(auto_now=True)
+    changed_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+")
 
     class Meta:
         constraints: ClassVar = [

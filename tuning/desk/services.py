@@ -1,6 +1,7 @@
 """What a tuner does with a round: derive, draft, edit, approve, correct, ask."""
 
 from collections.abc import Iterator, Mapping
+from datetime import datetime
 from typing import Any
 
 from django.db import IntegrityError, transaction
@@ -37,11 +38,26 @@ ADVISING = frozenset(
 
 
 class StaleDraft(Exception):
-    """Somebody saved the draft meanwhile; ``current`` is how it stands now."""
+    """Somebody saved or approved the draft meanwhile; ``current`` is how it stands now."""
 
     def __init__(self, current: Recommendation) -> None:
         super().__init__(f"{current} stands at lock {current.lock}")
         self.current = current
+
+    @property
+    def approved(self) -> bool:
+        return self.current.state == Recommendation.State.APPROVED
+
+    @property
+    def who(self) -> str:
+        """The colleague's name; "" when they have left the shop."""
+        by = self.current.document.approved_by if self.approved else self.current.changed_by
+        return by.signature() if by else ""
+
+    @property
+    def when(self) -> datetime:
+        at: datetime = self.current.document.approved_at if self.approved else self.current.changed_at
+        return at
 
 
 class UnsoundDraft(EngineInputError):
@@ -100,6 +116,7 @@ def open_draft(round: Round, by: User) -> Recommendation:
                 proposed=content,
                 content=content,
                 created_by=by,
+                changed_by=by,
             )
     except IntegrityError:
         return Recommendation.objects.get(round=round, state=Recommendation.State.DRAFT)
@@ -140,7 +157,7 @@ def save_draft(recommendation: Recommendation, content: Mapping[str, Any], lock:
     judged = dossier(recommendation.round, recommendation.derivation)
     whole["predictions"] = drafting.predictions_of(predict(judged, drafting.changes_of(whole)))
     saved = Recommendation.objects.filter(pk=recommendation.pk, lock=lock, state=Recommendation.State.DRAFT).update(
-        content=whole, lock=lock + 1, changed_at=timezone.now()
+        content=whole, lock=lock + 1, changed_at=timezone.now(), changed_by=by
     )
     recommendation.refresh_from_db()
     if not saved:

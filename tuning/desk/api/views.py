@@ -1,5 +1,6 @@
 """The tuner's endpoints."""
 
+from datetime import UTC
 from typing import Any, cast
 
 from django.utils.translation import gettext as _
@@ -148,6 +149,8 @@ class DraftSerializer(serializers.Serializer[Any]):
     version = serializers.IntegerField()
     state = serializers.ChoiceField(choices=Recommendation.State.choices)
     lock = serializers.IntegerField()
+    changed_at = serializers.DateTimeField()
+    changed_by = serializers.CharField(source="changed_by.username", default="", help_text="Who saved it last.")
     judgement_version = serializers.CharField()
     content = ContentSerializer()
 
@@ -182,12 +185,13 @@ def open_draft_of(reference: str) -> Recommendation:
 
 def stale(error: services.StaleDraft) -> Conflict:
     current = error.current.lock
-    return Conflict(
-        "stale_lock",
-        _("Somebody saved this draft meanwhile; read it again. It stands at lock %(lock)d.") % {"lock": current},
-        path="lock",
-        value=current,
-    )
+    said = _("%(who)s saved or approved this draft at %(when)s UTC; read it again. It stands at lock %(lock)d.")
+    told = {
+        "lock": current,
+        "who": error.who or _("Somebody"),
+        "when": f"{error.when.astimezone(UTC):%Y-%m-%d %H:%M}",
+    }
+    return Conflict("stale_lock", said % told, path="lock", value=current)
 
 
 def unsound(error: services.UnsoundDraft, status: int) -> Faulty:

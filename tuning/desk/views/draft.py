@@ -1,5 +1,6 @@
 """The draft editor, approval and correction."""
 
+from datetime import UTC
 from typing import Any
 
 from django.contrib import messages
@@ -7,6 +8,7 @@ from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
 
@@ -42,25 +44,32 @@ def _standing(round_: Round) -> dict[str, float | None]:
 def edit(request: HttpRequest, reference: str, pk: int) -> HttpResponse:
     """Show the draft, or save what was changed in it; an approved one is shown on the case page."""
     recommendation = recommendation_by(reference, pk)
-    if recommendation.state != Recommendation.State.DRAFT:
-        messages.info(request, _("This recommendation is approved already; a correction is a new version."))
-        return redirect("desk:case", reference)
     if request.method != "POST":
+        if recommendation.state != Recommendation.State.DRAFT:
+            messages.info(request, _("This recommendation is approved already; a correction is a new version."))
+            return redirect("desk:case", reference)
         return _page(request, recommendation, editing.Typed(recommendation.content))
     round_ = recommendation.round
     form = editing.read(request.POST.dict(), recommendation, services.adjusters_of(round_), _standing(round_))
+    if recommendation.state != Recommendation.State.DRAFT:
+        return _stale(request, services.StaleDraft(recommendation), form)
     if form.errors:
         return _page(request, recommendation, form, lock=_lock(request), status=422)
     try:
         services.save_draft(recommendation, form.content, _lock(request), user_of(request))
     except services.StaleDraft as stale:
-        differs = editing.differences(form.content, stale.current.content)
-        return _page(request, stale.current, form, differs=differs, stale=True, status=409)
+        return _stale(request, stale, form)
     except services.UnsoundDraft as unsound:
         general = editing.place_faults(unsound.faults, form)
         return _page(request, recommendation, form, lock=_lock(request), general=general, status=422)
     messages.success(request, _("Saved."), "done")
     return redirect("desk:draft", reference, pk)
+
+
+def _stale(request: HttpRequest, stale: services.StaleDraft, form: editing.Typed) -> HttpResponse:
+    """Show what was typed beside what somebody saved or approved meanwhile; nothing of either is lost."""
+    differs = editing.differences(form, stale.current.content)
+    return _page(request, stale.current, form, differs=differs, stale=stale, status=409)
 
 
 def _page(
@@ -107,8 +116,17 @@ def approve(request: HttpRequest, reference: str, pk: int) -> HttpResponse:
     recommendation = recommendation_by(reference, pk)
     try:
         document = services.approve(recommendation, _lock(request), user_of(request))
-    except services.StaleDraft:
-        messages.error(request, _("Somebody saved or approved this meanwhile. Look it over again."), "warn")
+    except services.StaleDraft as stale:
+        told = {
+            "who": stale.who or _("Somebody"),
+            "when": date_format(stale.when.astimezone(UTC), "j F Y, H:i"),
+        }
+        said = (
+            _("%(who)s approved this at %(when)s UTC.")
+            if stale.approved
+            else _("%(who)s saved this draft at %(when)s UTC, after you read it. Look it over again.")
+        )
+        messages.error(request, said % told, "warn")
         return redirect("desk:draft", reference, pk)
     except services.UnsoundDraft as unsound:
         for fault in unsound.faults:
