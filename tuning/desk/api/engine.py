@@ -9,7 +9,13 @@ from django.http.response import HttpResponseBase
 from django.urls import reverse
 from django.utils.cache import get_conditional_response
 from drf_spectacular.types import OpenApiTypes
-from drf_spectacular.utils import OpenApiResponse, extend_schema, extend_schema_serializer, extend_schema_view
+from drf_spectacular.utils import (
+    OpenApiParameter,
+    OpenApiResponse,
+    extend_schema,
+    extend_schema_serializer,
+    extend_schema_view,
+)
 from rest_framework import serializers
 from rest_framework.exceptions import NotFound
 from rest_framework.renderers import JSONRenderer
@@ -173,6 +179,7 @@ class SchemaView(CachedView):
     @extend_schema(
         operation_id="get_engine_schema",
         summary="One JSON Schema (draft 2020-12); they refer to each other by name",
+        parameters=[OpenApiParameter("name", str, OpenApiParameter.PATH, enum=schemas.NAMES)],
         responses={(200, "application/schema+json"): OpenApiTypes.OBJECT, 304: _UNCHANGED} | refusals(404, 429),
         auth=[],
     )

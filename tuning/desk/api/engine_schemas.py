@@ -24,10 +24,15 @@ def _here(schema: str, reference: str) -> str:
 
 
 def _moved(schema: str, node: Any) -> Any:
+    """Return a part of a schema as it stands in the description.
+
+    What holds of some quantities only is left to the published schema: few readers of descriptions know conditions.
+    """
     if isinstance(node, dict):
         return {
             key: _here(schema, item) if key == "$ref" and isinstance(item, str) else _moved(schema, item)
             for key, item in node.items()
+            if not (key == "allOf" and all("if" in one for one in item))
         }
     return [_moved(schema, item) for item in node] if isinstance(node, list) else node
 
