@@ -6,7 +6,7 @@ however often it is used: the same topped-out length in two sags is not independ
 """
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -47,6 +47,9 @@ def rectangular(value: float, half_width: float, tag: str) -> Input:
 def mean(rows: Sequence[Reading], tag: str) -> Input:
     """Return the mean of repeated readings, independent of each other."""
     count = len(rows)
+    if count == 1:
+        one = rows[0]
+        return Input(float(one.value), math.sqrt(one.half_width**2 / 3), one.half_width, tag)
     variance = sum(row.half_width**2 for row in rows) / 3
     return Input(
         sum(row.value for row in rows) / count,
@@ -83,7 +86,7 @@ def inputs_of(case: Case) -> dict[str, Input]:
     found: dict[str, Input] = {}
     for name, group in rows.items():
         quantity, _, end = name.partition(".")
-        below, above = by_approach(group)
+        below, above = by_approach(group) if len(group) > 1 else ([], [])
         if below and above:
             low, high = mean(below, name), mean(above, name)
             found[name] = _pair(low, high)
@@ -132,6 +135,7 @@ class Pack:
         self.u, self.rectangle = self._u[:, moved], self._rectangle[:, moved]
         self.rows, self.columns = len(self.cases), 1 + len(moved)
         self._made: dict[str, Array] = {}
+        self._kept: dict[str, tuple[Array, ...]] = {}
         self._nothing = np.full((self.rows, 1), np.nan)
 
     @classmethod
@@ -172,11 +176,18 @@ class Pack:
             made = self._value[:, place, None]
             column = self._column.get(place)
             if column is not None:
-                made = np.repeat(made, self.columns, axis=1)
+                nominal, made = made, np.empty((self.rows, self.columns))
+                made[:] = nominal
                 made[:, column] += STEP * self._u[:, place]
             made.flags.writeable = False
             self._made[name] = made
         return made
+
+    def once(self, name: str, make: Callable[[], tuple[Array, ...]]) -> tuple[Array, ...]:
+        """Return what ``make`` makes of this pack, made the first time it is asked for: several values rest on it."""
+        if name not in self._kept:
+            self._kept[name] = make()
+        return self._kept[name]
 
     def first(self, *names: str) -> Array:
         """Return the first of these inputs that a document gives, document by document."""
@@ -188,7 +199,10 @@ class Pack:
 
     def or_zero(self, name: str) -> Array:
         """Return an input, 0 where it is not given."""
-        return np.nan_to_num(self.get(name)) if self.has(name) else np.zeros((self.rows, 1))
+        if not self.has(name):
+            return np.zeros((self.rows, 1))
+        found = self.get(name)
+        return np.where(np.isnan(found), 0.0, found)
 
     def usual(self, name: str) -> Array:
         """Return the reading, or what is assumed where there is none."""

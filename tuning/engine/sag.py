@@ -10,11 +10,15 @@ from tuning.engine.quantities import ENDS
 
 def sags_of(pack: Pack, end: str) -> tuple[Array, Array]:
     """Return (bike alone, rider aboard) sag in mm, each (D, C); both share their topped-out length."""
-    topped_out = pack.get(f"length_topped_out.{end}")
-    alone, rider = (
-        topped_out - pack.get(f"{length}.{end}") - pack.or_zero(f"friction.{length}.{end}")
-        for length in ("length_bike_alone", "length_rider_aboard")
-    )
+
+    def make() -> tuple[Array, ...]:
+        topped_out = pack.get(f"length_topped_out.{end}")
+        return tuple(
+            topped_out - pack.get(f"{length}.{end}") - pack.or_zero(f"friction.{length}.{end}")
+            for length in ("length_bike_alone", "length_rider_aboard")
+        )
+
+    alone, rider = pack.once(f"sags.{end}", make)
     return alone, rider
 
 
