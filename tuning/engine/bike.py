@@ -9,7 +9,6 @@ from tuning.engine.arrays import Array, Num
 from tuning.engine.case import FRONT_REFUSED
 from tuning.engine.coil import Coil
 from tuning.engine.ends import End, front_end, rear_end
-from tuning.engine.fork import equilibrium
 from tuning.engine.loads import WheelMasses, axial_fork_load, rear_sprung_load, wheel_masses
 from tuning.engine.pack import Pack
 from tuning.engine.published import Filled
@@ -41,10 +40,9 @@ class Bike:
 
     def at_rest(self, *, rider: bool) -> tuple[Array, Array]:
         """Return (front, rear) travel, mm, where the springs carry the bike alone or with the rider aboard."""
-        ends = (self.front, self.rear)
-        return tuple(  # type: ignore[return-value]
-            equilibrium(end.law, end.load_aboard if rider else end.load_alone, end.stroke) for end in ends
-        )
+        if rider:
+            return self.front.rest_aboard, self.rear.rest_aboard
+        return self.front.rest_alone, self.rear.rest_alone
 
 
 def bike_of(pack: Pack, filled: Filled) -> Bike | None:

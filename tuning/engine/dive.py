@@ -209,13 +209,14 @@ def settled(stop: Stop, strokes: tuple[Array, Array], begin: tuple[Num, Num]) ->
         if count >= FULL_STEPS:
             back = ((front - good[0]) * step_f < 0) | ((rear - good[1]) * step_r < 0)
             step_f, step_r = np.where(back, 0.5 * step_f, step_f), np.where(back, 0.5 * step_r, step_r)
-        to_f, to_r = np.clip(front + step_f, 0.0, strokes[0]), np.clip(rear + step_r, 0.0, strokes[1])
+        to_f = np.minimum(np.maximum(front + step_f, 0.0), strokes[0])
+        to_r = np.minimum(np.maximum(rear + step_r, 0.0), strokes[1])
         moves = np.maximum(np.abs(to_f - front), np.abs(to_r - rear))
         going = moves > TOLERANCE
         if not going.any():
             break
         good, front, rear = (front, rear), to_f, to_r
-        last, longest = longest, float(np.max(moves, where=going, initial=0.0))
+        last, longest = longest, float(moves[going].max())
         if longest > 0.1 * last:
             # Slopes kept from before served badly.
             slopes = None

@@ -6,13 +6,14 @@ bump stop) is taken off first.
 """
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
 from tuning.engine.air import AirColumn, AirFork, air_fork, ambient_pressure, circle, column_volume
 from tuning.engine.arrays import Array, Law, Mask, Num
 from tuning.engine.coil import BumpStop, Coil, Sum, TopOut
-from tuning.engine.fork import preload_for, rate_and_preload
+from tuning.engine.fork import equilibrium, preload_for, rate_and_preload
 from tuning.engine.linkage import Constant, Leverage, Linear, Table
 from tuning.engine.pack import Pack
 from tuning.engine.propagate import resolved
@@ -25,7 +26,7 @@ STANDING = 1.0
 CM3 = 1000.0  # mm³
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class End:
     """One end's springs and what they carry; arrays (D, C), NaN where not known.
 
@@ -47,10 +48,20 @@ class End:
     known: Mask
     levered: Mask
 
-    @property
+    @cached_property
     def law(self) -> Law:
         """The force law standing still."""
         return self._law(self.others)
+
+    @cached_property
+    def rest_alone(self) -> Array:
+        """Travel, mm, at which the springs carry the bike alone."""
+        return equilibrium(self.law, self.load_alone, self.stroke)
+
+    @cached_property
+    def rest_aboard(self) -> Array:
+        """Travel, mm, at which the springs carry the bike with the rider aboard."""
+        return equilibrium(self.law, self.load_aboard, self.stroke)
 
     def riding(self, exponent: Num) -> Law:
         """Return the force law of quick travel: the air by that polytropic exponent."""

@@ -73,10 +73,9 @@ def derive_geometry(pack: Pack, filled: Filled) -> Iterator[Value]:
     yield from _as_quoted(pack, filled)
     figures = pack.given("rake") | pack.given("wheelbase")
     yield from _per_mm(filled, figures)
-    top = attitude(filled.chassis, 0.0, 0.0)
     for state, travels in travels_of(pack).items():
-        now = top if state == STATES[0] else attitude(filled.chassis, *travels)
-        yield from of_state(filled, state, now, top)
+        now = filled.topped_out if state == STATES[0] else attitude(filled.chassis, *travels)
+        yield from of_state(filled, state, now)
 
 
 def travels_of(pack: Pack) -> dict[str, tuple[Array, Array]]:
@@ -146,14 +145,12 @@ def _per_mm(filled: Filled, figures: Mask) -> Iterator[Value]:
         yield Value(f"wheelbase_per_mm_{cause}", wheelbase, "mm", "wheelbase_per_height", params=told)
 
 
-def of_state(filled: Filled, state: str, now: Attitude, top: Attitude | None = None) -> Iterator[Value]:
+def of_state(filled: Filled, state: str, now: Attitude) -> Iterator[Value]:
     """Yield rake, both trails, wheelbase, swingarm angle and heights of one state.
 
-    Heights are how far head and seat have come down from topped out, ``top`` where it is at hand.
+    Heights are how far head and seat have come down from topped out.
     """
-    stated = filled.stated
-    if top is None:
-        top = attitude(filled.chassis, 0.0, 0.0)
+    stated, top = filled.stated, filled.topped_out
     yield Value(f"rake_{state}", _where(np.degrees(now.rake), stated["rake"]), "deg", "attitude")
     yield Value(f"ground_trail_{state}", _where(now.ground_trail, stated["ground_trail"]), "mm", "attitude")
     yield Value(f"normal_trail_{state}", _where(now.normal_trail, stated["normal_trail"]), "mm", "attitude")

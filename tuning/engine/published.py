@@ -7,13 +7,14 @@ filled chassis has the published trail whatever radius stands in. Arrays, (docum
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from types import MappingProxyType
 
 import numpy as np
 import numpy.typing as npt
 
 from tuning.engine.arrays import Array, Mask, Num
-from tuning.engine.plane import Chassis, offset_from_trail, radius_from_trail
+from tuning.engine.plane import Attitude, Chassis, attitude, offset_from_trail, radius_from_trail
 
 #: Name → (value, rectangular half-width), each a float or an array.
 Usual = Mapping[str, tuple[Num, Num]]
@@ -103,7 +104,7 @@ class Figures:
     swingarm_angle: Num = math.nan
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Filled:
     """A whole chassis, and how much of it is anyone's figure.
 
@@ -120,6 +121,11 @@ class Filled:
     radius_from: Mapping[str, npt.NDArray[np.str_]]
     offset_gap: Array
     trail_gap: Array
+
+    @cached_property
+    def topped_out(self) -> Attitude:
+        """How the chassis stands with both ends topped out: heights are told from there."""
+        return attitude(self.chassis, 0.0, 0.0)
 
 
 def fill(figures: Figures, usually: Usual) -> Filled:

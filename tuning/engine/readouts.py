@@ -10,7 +10,7 @@ from tuning.engine.braking import LIMITED_BY, Braking, braking_points
 from tuning.engine.clearance import full_compression
 from tuning.engine.damping import frequency_ratio, ride_frequency
 from tuning.engine.ends import STANDING, End
-from tuning.engine.fork import equilibrium, vertical_rate
+from tuning.engine.fork import vertical_rate
 from tuning.engine.geometry import of_state
 from tuning.engine.loads import Body, body_at_rest
 from tuning.engine.pack import Pack
@@ -64,7 +64,7 @@ def _springs(pack: Pack, bike: Bike, name: str) -> Iterator[Value]:
     yield Value(f"wheel_rate.{name}", _positive(wheel), "N/mm", "wheel_rate")
     # A known spring has one sag to spare: what it says of the bike alone against what was read.
     if end.known.any():
-        alone = np.where(end.known, equilibrium(law, end.load_alone, end.stroke), np.nan)
+        alone = np.where(end.known, end.rest_alone, np.nan)
         yield Value(f"sag_expected_bike_alone.{name}", alone, "mm", "equilibrium")
         yield Value(f"sag_misfit.{name}", end.sag_alone - alone, "mm", "equilibrium")
     band = pack.first(f"band.length_rider_aboard.{name}", f"band.length_bike_alone.{name}")
