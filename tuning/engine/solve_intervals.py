@@ -9,7 +9,7 @@ from tuning.engine.outlook import outlook
 from tuning.engine.propagate import Value, finalise
 from tuning.engine.solve_answers import Outcome, Solution
 from tuning.engine.solve_problem import CHANGE
-from tuning.engine.solve_values import FIELDS
+from tuning.engine.solve_values import moved
 from tuning.engine.whatif import Model
 
 Interval = tuple[float, float]
@@ -17,7 +17,7 @@ Interval = tuple[float, float]
 
 def judged_by_intervals(model: Model, one: Solution) -> Solution:
     """Return a solution with the half-widths of each outcome, and the verdict. ``model``: one with uncertainties."""
-    change = Change(**{FIELDS[step.lever]: step.size for step in one.steps})
+    change = moved({step.lever: step.size for step in one.steps})
     keys = {outcome.target: told_by(outcome.target) for outcome in one.outcomes}
     wanted = {name.removesuffix(CHANGE) for names in keys.values() for name in names}
     after = _outlook(model, change, wanted)

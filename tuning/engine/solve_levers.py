@@ -27,9 +27,11 @@ OIL_STEP = 5.0
 FORK_AT_A_TIME, FORK_A_ROUND, FORK_OVERALL = 3.0, 5.0, 10.0
 #: Legs further apart than this, mm, are set level before they are moved.
 LEGS_AGREE = 0.5
+#: A spacer on the fork springs, longer or shorter: preload that no adjuster reaches.
+SPACER = "front.spacer_mm"
 #: What belongs to the springs of each end.
 SPRINGS_OF = {
-    "front": ("front.preload_mm", "front.oil_level_mm", "front.air_pressure_kpa", "front.spring_rate"),
+    "front": ("front.preload_mm", SPACER, "front.oil_level_mm", "front.air_pressure_kpa", "front.spring_rate"),
     "rear": ("rear.preload_mm", "rear.spring_rate"),
 }
 #: Places closer than this are one.
@@ -106,6 +108,7 @@ def _all(problem: Problem, model: Model) -> Iterator[Move | Barred]:
             continue
         yield _preload(problem, end)
         if end == "front":
+            yield _spacer(problem)
             yield _oil(problem, model)
         yield _spring(problem, model, end)
     if asks_geometry(problem):
@@ -171,9 +174,8 @@ def _preload(problem: Problem, end: str) -> Move | Barred:
         if allowed is None:
             return Barred(lever, "range_unknown")
         by = _stepped(*allowed, STEPS["mm"])
-        # Without an adjuster: a spacer in the fork, a collar on the shock.
-        effort, skill = (OIL, "home_workshop") if end == "front" else (PRELOAD, "hand_tools")
-        return Move(lever, end, "mm", None, by, by, effort, skill)
+        # An adjuster that nobody named: caps in the fork, a collar on the shock.
+        return Move(lever, end, "mm", None, by, by, PRELOAD, "adjusters" if end == "front" else "hand_tools")
     if not _alike(rows):
         return Barred(lever, "legs_unlike")
     row, size = rows[0], _size(rows[0])
@@ -192,6 +194,14 @@ def _preload(problem: Problem, end: str) -> Move | Barred:
     by = _stepped(low, high, STEPS.get(row.unit, 1.0))
     keys = tuple(one.key for one in rows)
     return Move(lever, end, row.unit, _mean_found(rows), by, by * inward, PRELOAD, "adjusters", keys)
+
+
+def _spacer(problem: Problem) -> Move | Barred:
+    allowed = problem.limits.front_spacer
+    if allowed is None:
+        return Barred(SPACER, "range_unknown")
+    by = _stepped(*allowed, STEPS["mm"])
+    return Move(SPACER, "front", "mm", None, by, by, OIL, "home_workshop")
 
 
 def _spring(problem: Problem, model: Model, end: str) -> Move | Barred:

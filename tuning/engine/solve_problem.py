@@ -94,12 +94,14 @@ class Limits:
     """How far levers may go, where their adjusters do not tell.
 
     front_preload, rear_preload: mm at the spring, from as found; with a counted adjuster the narrower of the two.
+    front_spacer: mm by which the fork springs' spacer may be made longer or shorter.
     ride_height: mm from as found. oil_level: least and greatest gap, mm. air_pressure: kPa. fork_maker: where the
     maker puts the legs, mm as read at the clamp (None: as found); fork_mark: the highest place the maker allows, mm.
     """
 
     front_preload: tuple[float, float] | None = None
     rear_preload: tuple[float, float] | None = None
+    front_spacer: tuple[float, float] | None = None
     ride_height: tuple[float, float] | None = None
     oil_level: tuple[float, float] | None = None
     air_pressure: tuple[float, float] | None = None
@@ -130,6 +132,7 @@ class Problem:
 _RANGES: Mapping[str, tuple[float, float]] = MappingProxyType(
     {
         "front_preload": (-LEVERS["front.preload_mm"].most, LEVERS["front.preload_mm"].most),
+        "front_spacer": (-LEVERS["front.preload_mm"].most, LEVERS["front.preload_mm"].most),
         "rear_preload": (-LEVERS["rear.preload_mm"].most, LEVERS["rear.preload_mm"].most),
         "ride_height": (-LEVERS["rear.ride_height_mm"].most, LEVERS["rear.ride_height_mm"].most),
         "oil_level": (0.0, LEVERS["front.oil_level_mm"].most),

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from tuning.engine.arrays import Array, Mask
+from tuning.engine.arrays import Array, Mask, Num
 from tuning.engine.bike import Bike, Change, changed
 from tuning.engine.braking import Braking
 from tuning.engine.clearance import full_compression
@@ -16,7 +16,7 @@ from tuning.engine.geometry import of_state
 from tuning.engine.peak import bracket
 from tuning.engine.plane import Attitude, attitude
 from tuning.engine.readouts import STOPS, body_of, stops, wheel_rates
-from tuning.engine.solve_levers import Move
+from tuning.engine.solve_levers import SPACER, Move
 from tuning.engine.solve_problem import CHANGE, TARGETS, Band
 from tuning.engine.whatif import Model
 
@@ -32,6 +32,7 @@ BLOCK, MOST_ROWS = 4096, 60_000
 #: What the model calls each lever.
 FIELDS = {
     "front.preload_mm": "front_preload",
+    SPACER: "front_preload",
     "rear.preload_mm": "rear_preload",
     "front.spring_rate": "front_rate",
     "rear.spring_rate": "rear_rate",
@@ -74,8 +75,17 @@ class Judged:
 
 def change_of(moves: Sequence[Move], places: Places) -> Change:
     """Return the changes (K, 1) that put each lever in one of its places: ``places`` (K, moves) are indices."""
-    sizes = {FIELDS[move.lever]: move.sizes[places[:, column], None] for column, move in enumerate(moves)}
-    return Change(**sizes)
+    return moved({move.lever: move.sizes[places[:, column], None] for column, move in enumerate(moves)})
+
+
+def moved(sizes: Mapping[str, Num]) -> Change:
+    """Return the change that moves each lever by its size, or fits the spring of that rate."""
+    found: dict[str, Num] = {}
+    for lever, size in sizes.items():
+        name = FIELDS[lever]
+        # Adjuster and spacer wind in the same seat.
+        found[name] = found[name] + size if name in found else size
+    return Change(**found)
 
 
 class Teller:
