@@ -134,8 +134,6 @@ class _Fit:
         self, rounds: Sequence[Case], pack: Pack, bike: Bike, data: Sequence[Datum], covariance: Array
     ) -> None:
         self.pack, self.bike, self.data = pack, bike, tuple(data)
-        self.measured = np.array([datum.value for datum in data])
-        self.covariance, self.weight = covariance, np.linalg.inv(covariance)
         self.wound = self._wound(rounds)
         self.known = {"front": bike.front.known, "rear": bike.rear.known}
         self.priors = tuple(self._priors())
@@ -143,6 +141,14 @@ class _Fit:
         self.mean = np.array([prior.mean for prior in self.priors])
         self.sd = np.array([prior.sd for prior in self.priors])
         self.rounds = len(rounds)
+        # A round that lacks what an end's travel takes, its leverage for one, foretells nothing of that end.
+        told = np.isfinite(self.foretell(self.mean[:, None])[:, 0])
+        self.data = tuple(datum for datum, kept in zip(data, told, strict=True) if kept)
+        if not any(datum.sag for datum in self.data):
+            raise EngineInputError([Fault("rounds", self.rounds, "no_loaded_length")])
+        self.measured = np.array([datum.value for datum in self.data])
+        self.covariance = covariance[np.ix_(told, told)]
+        self.weight = np.linalg.inv(self.covariance)
 
     def _wound(self, rounds: Sequence[Case]) -> dict[str, Array]:
         """Return by end how much more preload each round has than the first, mm; unknown counts as unchanged."""
