@@ -1,7 +1,7 @@
 """What the engine takes where no reading says, each with its rectangular half-width.
 
-Values and sources are those of ``tuning.engine.loads`` and ``tuning.engine.published``. Each is tagged with the reading
-that would replace it, so that a value that leans on it names the reading to take.
+Values and sources are those of ``tuning.engine.loads`` and ``tuning.engine.published``. Each is tagged with the
+reading that would replace it, so that a value that leans on it names the reading to take.
 """
 
 from collections.abc import Container, Mapping
@@ -48,7 +48,7 @@ def assumptions_for(case: Case, given: Container[str]) -> Assumed:
         if name not in given
     }
     found |= _chassis(case, given)
-    if "oil_level" in given or "air_volume.front" in given or "oil_level.left" in given:
+    if any(name in given for name in ("air_volume.front", "oil_level", "oil_level.left", "oil_level.right")):
         found["riding_exponent"] = (*RIDING_EXPONENT, "air_exponent")
     return found
 

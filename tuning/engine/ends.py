@@ -126,16 +126,20 @@ def _air(pack: Pack, stroke: Array) -> tuple[Law, ...]:
                 exponent=STANDING,
             ),
         )
-    gap, bore = (
-        pack.first("oil_level", "oil_level.left", "oil_level.right"),
-        pack.first("tube_bore", "tube_bore.left"),
-    )
-    spring = _or(pack.first("spring_volume", "spring_volume.left"), 0.0) * CM3
+    gap, bore = _of_the_legs(pack, "oil_level"), _of_the_legs(pack, "tube_bore")
+    spring = _or(_of_the_legs(pack, "spring_volume"), 0.0) * CM3
     volume = column_volume(bore, gap, stroke, spring)
     if not _seen(volume):
         return ()
     area = np.where(np.isnan(volume), 0.0, circle(bore))
     return (AirColumn(_or(area, 0.0), _or(volume, 1.0), ambient, ambient, STANDING).times(2),)
+
+
+def _of_the_legs(pack: Pack, quantity: str) -> Array:
+    """Return a figure told of both legs alike, else the mean of the legs it is told of."""
+    left, right = pack.get(f"{quantity}.left"), pack.get(f"{quantity}.right")
+    legs = (_or(left, right) + _or(right, left)) / 2
+    return _or(pack.get(quantity), legs)
 
 
 def _given_rate(pack: Pack, end: str, count: int, which: str = "spring_rate") -> Array:
