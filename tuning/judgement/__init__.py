@@ -3,4 +3,4 @@
 from tuning.judgement.causes import rank as rank
 from tuning.judgement.draft import assess as assess
 from tuning.judgement.draft import draft as draft
-from tuning.judgement.draft import predict as predict
+from tuning.judgement.foretelling import predict as predict

@@ -1,13 +1,12 @@
 """From a dossier to an assessment and a proposed recommendation."""
 
-from collections.abc import Iterable
 from dataclasses import replace
-from math import hypot
 
 from tuning.engine.case import Adjuster
 from tuning.engine.quantities import ENDS
 from tuning.judgement.facts import COMPRESSION, adjusters, facts_of, finding
 from tuning.judgement.findings import find_all
+from tuning.judgement.foretelling import predict
 from tuning.judgement.gates import firing, flagged_words, pass_gates, second_looks, stops
 from tuning.judgement.model import SKILLS, Assessment, Change, Dossier, Draft, Finding, Gate, Prediction, Said
 from tuning.judgement.moves import damping_target, height_target, preload_target, step_of
@@ -271,41 +270,3 @@ def _remark(
                 notes.append(say("reserve_much_sag_little", end=end, reserve_mm=left))
             elif facts["rider"] == "in_band":
                 questions.append(say("ask_gentle_ride", end=end, reserve_mm=left))
-
-
-def _shifted(dossier: Dossier, key: str, shift: float) -> Prediction | None:
-    value = dossier.derivation.get(key)
-    if value is None or value.value is None or value.half_width is None or value.value + shift < 0:
-        return None
-    # A tenth of the shift stands for how far the spring seat's stated step can be trusted (common practice).
-    return Prediction(key, value.value + shift, hypot(value.half_width, 0.1 * shift), value.unit)
-
-
-def predict(dossier: Dossier, changes: Iterable[Change]) -> tuple[Prediction, ...]:
-    """Return what the next readings should show after these changes; changes without numbers say nothing."""
-    found: dict[str, Prediction | None] = {}
-    rows = {row.key: row for row in dossier.case.adjusters}
-    for change in changes:
-        if change.start is None or change.target is None:
-            continue
-        delta = change.target - change.start
-        row = rows.get(change.adjuster)
-        if row is None:
-            continue
-        step = step_of(row)
-        if change.kind == "preload" and step:
-            ratio = next(
-                (r.value for r in dossier.case.readings if r.quantity == "leverage" and r.end == row.end), None
-            )
-            ratio = 1.0 if row.end == "front" else ratio
-            if ratio:
-                inward = delta if row.counted_from == "open" else -delta
-                for name in ("sag_bike_alone", "sag_rider_aboard"):
-                    key = f"{name}.{change.end}"
-                    found[key] = _shifted(dossier, key, -inward * step * ratio)
-        if change.kind == "fork_position":
-            for name in ("rake", "ground_trail"):
-                slope = dossier.derivation.get(f"{name}_per_mm_fork_position")
-                if slope is not None and slope.value is not None:
-                    found[name] = _shifted(dossier, name, slope.value * delta)
-    return tuple(item for item in found.values() if item is not None)
