@@ -49,9 +49,10 @@ def test_the_shop_owes_an_answer_since_the_client_sent_not_since_a_tuner_looked(
     request = stored(sent().request)
     since = request.waiting_since
     assert since is not None
-    requests.take(request, tuner())
+    by = tuner()
+    requests.take(request, by)
     assert stored(request).waiting_since == since
-    requests.release(request, tuner("sanne"))
+    requests.release(request, by)
     assert stored(request).waiting_since == since
     request.move_to(RequestState.QUESTION)
     assert stored(request).waiting_since is None
