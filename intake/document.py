@@ -1,6 +1,6 @@
 """The request document, schema 1: one JSON document that makes the same records as the form, by the same services."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from datetime import date
 from typing import Any
 
@@ -37,6 +37,56 @@ def accept(document: Mapping[str, Any]) -> SetupRequest:
 
     Raises DocumentError listing every fault; then nothing is stored.
     """
+    round_, faults = _make(document)
+    request = round_.request
+    if faults:
+        faults += _lacking(round_, document, {fault.path for fault in faults})
+    elif document.get("send", True):
+        faults += _send(round_, str(document.get("doubt_note", "")))
+    if faults:
+        raise DocumentError(faults)
+    if not document.get("send", True):
+        requests.mail_link(request)
+    request.refresh_from_db()
+    return request
+
+
+def content_faults(document: Mapping[str, Any], unread: Collection[str]) -> list[Fault]:
+    """Return what is wrong with the content of a document that cannot be read at the paths ``unread``.
+
+    A member of a list that cannot be read is None. Nothing is stored.
+    """
+    with transaction.atomic():
+        round_, faults = _make(document)
+        faults += _lacking(round_, document, {fault.path for fault in faults} | set(unread))
+        transaction.set_rollback(True)
+    return faults
+
+
+def _lacking(round_: Round, document: Mapping[str, Any], wrong: Collection[str]) -> list[Fault]:
+    """Return what the document lacks to be sent and does not tell at all: what stands there, but wrong (at a path of
+    ``wrong``), is told as a fault already."""
+    if not document.get("send", True) or "send" in wrong:
+        return []
+    rows = document.get("readings") or []
+    told = {(row["quantity"], row.get("end", "")) for row in rows if row}
+    hidden = None in rows or "readings" in wrong
+    all_lengths = any(all((quantity, end) in told for quantity in requests.CORE) for end in ("front", "rear"))
+    covered = {
+        "rider_mass_missing": hidden or ("rider_mass", "") in told,
+        "lengths_missing": hidden or all_lengths,
+    }
+    problem = requests.NotReady(requests.problems_before_sending(round_), requests.stop_unanswered(round_))
+    return [
+        fault
+        for fault in lacking(problem)
+        if not covered.get(fault.reason, False)
+        and not any(fault.path == path or fault.path.startswith(f"{path}.") for path in wrong)
+    ]
+
+
+def _make(document: Mapping[str, Any]) -> tuple[Round, list[Fault]]:
+    """Make the request of a document, all but its sending; return its round and the faults of its content."""
     client = document["client"]
     units = client.get("units") or {}
     request = requests.start_request(
@@ -63,14 +113,7 @@ def accept(document: Mapping[str, Any]) -> SetupRequest:
     if document.get("consent"):
         request.consent_at = timezone.now()
         request.save(update_fields=["consent_at"])
-    if not faults and document.get("send", True):
-        faults.extend(_send(round_, str(document.get("doubt_note", ""))))
-    if faults:
-        raise DocumentError(faults)
-    if not document.get("send", True):
-        requests.mail_link(request)
-    request.refresh_from_db()
-    return request
+    return round_, faults
 
 
 def add_readings(round_: Round, rows: list[Mapping[str, Any]]) -> None:
@@ -103,18 +146,23 @@ def _fill(round_: Round, document: Mapping[str, Any]) -> Iterator[Fault]:
     yield from _readings(
         round_, document.get("readings") or [], "readings", str(document.get("load_state") or "solo")
     )
-    for index, row in enumerate(document.get("adjusters") or []):
+    for index, row in _told(document.get("adjusters")):
         yield from _adjuster(round_, row, f"adjusters[{index}]")
-    for index, row in enumerate(document.get("answers") or []):
+    for index, row in _told(document.get("answers")):
         path = f"answers[{index}]"
         yield from _try(
             path, row["value"], readings.answer, round_, row["question"], row.get("end", ""), row["value"]
         )
     rows = [
         (s["id"], s.get("end", ""), int(s.get("severity", 2)), s.get("change", ""))
-        for s in document.get("symptoms") or []
+        for _index, s in _told(document.get("symptoms"))
     ]
     yield from _try("symptoms", None, readings.put_symptoms, round_, rows)
+
+
+def _told(rows: list[Mapping[str, Any]] | None) -> Iterator[tuple[int, Mapping[str, Any]]]:
+    """Yield the members of a list that can be read, each with its place in the list."""
+    return ((index, row) for index, row in enumerate(rows or []) if row is not None)
 
 
 def _try(path: str, value: object, step: Any, *args: Any, **kwargs: Any) -> Iterator[Fault]:
@@ -127,7 +175,7 @@ def _try(path: str, value: object, step: Any, *args: Any, **kwargs: Any) -> Iter
 
 
 def _readings(round_: Round, rows: list[Mapping[str, Any]], path: str, load_state: str = "") -> Iterator[Fault]:
-    for index, row in enumerate(rows):
+    for index, row in _told(rows):
         state = row.get("load_state", "")
         if not state and row["quantity"] == "length_rider_aboard":
             state = load_state

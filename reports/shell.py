@@ -53,11 +53,12 @@ def work(document: object) -> Worked:
     Raises ValidationError or DocumentError with every fault of the document, NotReady for one that lacks too much,
     EngineInputError for one that is outside the model.
     """
-    # Nothing is stored or passed on, so the client's consent to that is not asked for.
-    whole = complete(document) | {"send": True, "consent": True}
-    with database_in_memory(), transaction.atomic(), translation.override(whole["client"]["language"]):
+    with database_in_memory(), transaction.atomic():
         try:
-            return _work(whole)
+            # Nothing is stored or passed on, so the client's consent to that is not asked for.
+            whole = complete(document, send=True, consent=True)
+            with translation.override(whole["client"]["language"]):
+                return _work(whole)
         finally:
             transaction.set_rollback(True)
 

@@ -5,12 +5,16 @@ writing tells the resolution. Unknown keys are refused, so that a misspelt one i
 """
 
 from collections.abc import Mapping
+from contextlib import suppress
 from typing import Any
 
 from django.utils.translation import gettext_lazy as _
 from rest_framework import serializers
+from rest_framework.fields import SkipField, empty
 
 from intake import choices
+from intake.api import faults, reasons
+from intake.document import content_faults
 from tuning.engine.case import ADJUSTER_KINDS, ADJUSTER_UNITS
 from tuning.engine.quantities import APPROACHES, ENDS, LEGS, LOAD_STATES, METHODS, QUANTITIES
 from tuning.engine.units import UNITS
@@ -197,16 +201,55 @@ class RequestDocumentSerializer(Strict):
     send = serializers.BooleanField(default=True)
 
 
-def complete(document: object) -> dict[str, Any]:
-    """Return the document with its defaults filled in. Raises ValidationError with every fault of its shape."""
-    serializer = RequestDocumentSerializer(data=document)
-    serializer.is_valid(raise_exception=True)
-    filled: dict[str, Any] = _plain(serializer.validated_data)
+def complete(document: object, **given: Any) -> dict[str, Any]:
+    """Return the document with its defaults filled in, and with ``given`` in the place of what it says itself.
+
+    Raises ValidationError with every fault of its shape, and of the content of what can be read all the same.
+    """
+    filled, wrong = read(RequestDocumentSerializer, document)
+    filled |= given
+    if wrong:
+        content = content_faults(filled, unread={fault["path"] for fault in wrong})
+        raise faults.Faulty([*wrong, *reasons.from_engine(content)])
     for part, of in (("client", ClientSerializer), ("bike", BikeSerializer), ("stop", StopSerializer)):
         filled[part] = _with_defaults(of, filled.get(part) or {})
     filled["stop"] = {question: answer for question, answer in filled["stop"].items() if answer}
     filled["client"]["units"] = _with_defaults(UnitsSerializer, filled["client"]["units"])
     return filled
+
+
+def read(of: type[Strict], document: object) -> tuple[dict[str, Any], list[faults.Fault]]:
+    """Return what a document says, and the faults of its shape; where it has any, what can be read in spite of them.
+
+    Raises ValidationError for what is no document at all.
+    """
+    serializer = of(data=document)
+    if not isinstance(document, Mapping) or serializer.is_valid():
+        serializer.is_valid(raise_exception=True)
+        plain: dict[str, Any] = _plain(serializer.validated_data)
+        return plain, []
+    return _readable(serializer, document), faults.from_serializer(serializer.errors, document)
+
+
+def _readable(serializer: Strict, document: Mapping[str, Any]) -> dict[str, Any]:
+    """Return what can be read. A member of a list that cannot be is None, so that the others keep their place."""
+    found: dict[str, Any] = {}
+    for name, field in serializer.fields.items():
+        raw = document.get(name, empty)
+        if isinstance(field, serializers.ListSerializer):
+            if isinstance(raw, list) and len(raw) <= getattr(field, "max_length", 0):
+                found[name] = [_member(type(field.child), row) for row in raw]
+        elif isinstance(field, Strict):
+            found[name] = _readable(field, raw if isinstance(raw, Mapping) else {})
+        else:
+            with suppress(serializers.ValidationError, SkipField):
+                found[name] = _plain(field.run_validation(raw))
+    return found
+
+
+def _member(of: Any, row: object) -> dict[str, Any] | None:
+    serializer = of(data=row)
+    return _plain(serializer.validated_data) if serializer.is_valid() else None
 
 
 def _with_defaults(of: type[Strict], given: dict[str, Any]) -> dict[str, Any]:

@@ -1,6 +1,6 @@
 """What a client adds to an open round: the stop gate's answers, readings, settings, answers, symptoms, words."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django.db import transaction
@@ -57,29 +57,37 @@ class ReportSerializer(Strict):
     words = serializers.CharField(max_length=4000, required=False, allow_blank=True)
 
 
-def record(round_: Round, report: Mapping[str, Any]) -> None:
-    """Record all of a report. Raises Faulty with every fault; the caller's transaction then undoes the rest."""
-    found: list[Fault] = []
+def record(round_: Round, report: Mapping[str, Any], wrong: Sequence[Fault] = ()) -> None:
+    """Record all of a report. Raises Faulty with every fault; the caller's transaction then undoes the rest.
+
+    ``wrong``: the faults of its shape, told before those of its content; a member that cannot be read is None.
+    """
+    found: list[Fault] = list(wrong)
     with transaction.atomic():
         for question, value in report.get("stop", {}).items():
             if value:
                 readings.answer(round_, question, "", value)
-        for index, row in enumerate(report.get("readings", ())):
+        for index, row in _told(report.get("readings")):
             _reading(round_, row, f"readings[{index}]", found)
-        _settings(round_, report.get("settings", ()), found)
-        for index, row in enumerate(report.get("answers", ())):
+        _settings(round_, report.get("settings"), found)
+        for index, row in _told(report.get("answers")):
             try:
                 readings.answer(round_, row["question"], row["end"], row["value"])
             except NotRecordable as error:
                 found.append(reasons.not_recordable(f"answers[{index}].{reasons.at_path(error)}", error))
         if "symptoms" in report:
-            rows = [(row["id"], row["end"], row["severity"], row["change"]) for row in report["symptoms"]]
+            rows = [(row["id"], row["end"], row["severity"], row["change"]) for _at, row in _told(report["symptoms"])]
             readings.put_symptoms(round_, rows)
         if "words" in report:
             round_.words = report["words"]
             round_.save(update_fields=["words"])
         if found:
             raise Faulty(found)
+
+
+def _told(rows: list[Mapping[str, Any]] | None) -> list[tuple[int, Mapping[str, Any]]]:
+    """Return the members of a list that can be read, each with its place in the list."""
+    return [(index, row) for index, row in enumerate(rows or ()) if row is not None]
 
 
 def _reading(round_: Round, row: Mapping[str, Any], path: str, found: list[Fault]) -> None:
@@ -92,10 +100,10 @@ def _reading(round_: Round, row: Mapping[str, Any], path: str, found: list[Fault
         found.append(reasons.not_recordable(f"{path}.{reasons.at_path(error)}", error, row["quantity"]))
 
 
-def _settings(round_: Round, rows: list[Mapping[str, Any]], found: list[Fault]) -> None:
+def _settings(round_: Round, rows: list[Mapping[str, Any]] | None, found: list[Fault]) -> None:
     kind = SettingKind.FOUND if round_.number == 1 else SettingKind.APPLIED
     adjusters = {row.key: row for row in round_.request.bike.adjusters.all()} if rows else {}
-    for index, row in enumerate(rows):
+    for index, row in _told(rows):
         adjuster = adjusters.get(row["key"])
         if adjuster is None:
             message = reasons.said("unknown_adjuster")

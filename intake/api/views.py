@@ -13,7 +13,7 @@ from config.throttling import ApiCreateThrottle
 from intake import links
 from intake.api import reasons, shown
 from intake.api.base import ClientView, PublicView, refusals
-from intake.api.document import RequestDocumentSerializer, Strict, Text, complete
+from intake.api.document import RequestDocumentSerializer, Strict, Text, complete, read
 from intake.api.faults import Conflict, Faulty
 from intake.api.report import ReportSerializer, record
 from intake.case import partial_checks
@@ -86,11 +86,10 @@ class ReadingsView(ClientView):
         responses={200: shown.RoundStandingSerializer} | refusals(400, 401, 404, 409, 413, 415, 429),
     )
     def post(self, request: Request, reference: str) -> Response:
-        serializer = ReportSerializer(data=request.data)
-        serializer.is_valid(raise_exception=True)
+        report, wrong = read(ReportSerializer, request.data)
         with transaction.atomic():
             round_ = _open_round(self.setup_request())
-            record(round_, serializer.validated_data)
+            record(round_, report, wrong)
         return _standing(round_)
 
 

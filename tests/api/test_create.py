@@ -7,8 +7,9 @@ from typing import Any
 import pytest
 from rest_framework.test import APIClient
 
-from intake.models import Client, Reading, SetupRequest
+from intake.models import Client, OutboxMail, Reading, SetupRequest
 from tests.api.conftest import example
+from tuning.engine.vocabulary import STOP_QUESTIONS
 
 PLACE = "/api/v1/requests/"
 
@@ -71,6 +72,68 @@ def test_every_fault_is_listed_with_path_value_and_reason(api: APIClient, docume
     assert not SetupRequest.objects.exists()
 
 
+def test_faults_of_shape_and_content_are_told_together(api: APIClient, document: dict[str, Any]) -> None:
+    document["readings"][0]["vlaue"] = "84"  # the rider's mass: shape
+    document["readings"][2]["value"] = "12x4"
+    document["readings"][3]["value"] = "90000"
+    document["adjusters"][0]["found"] = "five"
+    document["adjusters"][1]["unit"] = "ell"  # shape
+    document["answers"][1] |= {"question": "bottomed", "end": "", "value": "no"}
+    document["bike"]["year"] = "soon"  # shape
+    del document["stop"]["leak"]
+    document["stop"]["brakes"] = "perhaps"  # shape: not said to be missing as well
+    document["consent"] = False
+    answer = api.post(PLACE, document, format="json")
+    assert answer.status_code == 400
+    assert {path: one["reason"] for path, one in faults(answer).items()} == {
+        "readings[0].vlaue": "unknown_field",
+        "readings[2].value": "not_a_number",
+        "readings[3].value": "out_of_limits",
+        "adjusters[0].found": "not_a_number",
+        "adjusters[1].unit": "invalid_choice",
+        "answers[1]": "unknown_end",
+        "bike.year": "invalid",
+        "stop.leak": "stop_answer_missing",
+        "stop.brakes": "invalid_choice",
+        "consent": "consent_missing",
+    }
+    assert not SetupRequest.objects.exists()
+    assert not Client.objects.exists()
+    assert not OutboxMail.objects.exists()
+
+
+@pytest.mark.parametrize(
+    ("part", "wrong"),
+    [("aim", None), ("aim", "fast"), ("client", 3), ("client", {"units": {"length": "ell"}}), ("bike", []),
+     ("stop", "no"), ("readings", {}), ("readings", [None, 3, "x"]), ("adjusters", "none"), ("answers", [[]]),
+     ("symptoms", [{"id": "itch"}]), ("words", {}), ("send", "later"), ("load_state", 7), ("consent", "perhaps")],
+)  # fmt: skip
+def test_whatever_part_cannot_be_read_the_rest_is(
+    api: APIClient, document: dict[str, Any], part: str, wrong: Any
+) -> None:
+    document |= {part: wrong}
+    bad = "adjusters[0].found"
+    if part == "adjusters":
+        document["readings"][0]["value"], bad = "a hand", "readings[0].value"
+    else:
+        document["adjusters"][0]["found"] = "five"
+    answer = api.post(PLACE, document, format="json")
+    assert answer.status_code == 400
+    found = faults(answer)
+    assert found.pop(bad)["reason"] == "not_a_number"
+    assert found
+    assert {path.partition(".")[0].partition("[")[0] for path in found} == {part}
+
+
+def test_what_is_not_told_at_all_is_missed_beside_other_faults(api: APIClient, document: dict[str, Any]) -> None:
+    document["readings"] = [row for row in document["readings"] if row["quantity"] != "rider_mass"]
+    document["readings"][0]["value"] = "a hand"
+    document["words"] = {}
+    assert {one["reason"] for one in api.post(PLACE, document, format="json").json()["faults"]} == {
+        "not_a_number", "invalid", "rider_mass_missing",
+    }  # fmt: skip
+
+
 def test_numbers_that_cannot_be_are_refused_where_they_stand(api: APIClient, document: dict[str, Any]) -> None:
     document["readings"][2]["value"] = "12x4"
     document["readings"][3]["value"] = "90000"
@@ -96,7 +159,6 @@ def test_what_is_missing_to_send_is_said(api: APIClient, document: dict[str, Any
 @pytest.mark.parametrize(
     ("body", "reason"),
     [
-        (b"", "required"),
         (b"{", "parse_error"),
         (b"[]", "invalid"),
         (b"null", "null"),
@@ -112,6 +174,13 @@ def test_bodies_that_are_no_document(api: APIClient, body: bytes, reason: str) -
     answer = api.post(PLACE, body, content_type="application/json")
     assert answer.status_code == 400
     assert [one["reason"] for one in answer.json()["faults"]] == [reason]
+
+
+@pytest.mark.parametrize("body", [b"", b"{}"])
+def test_an_empty_document_is_told_all_that_it_lacks(api: APIClient, body: bytes) -> None:
+    found = faults(api.post(PLACE, body, content_type="application/json"))
+    assert found["aim"]["reason"] == "required"
+    assert set(found) == {"aim", "consent", "readings", *(f"stop.{question}" for question in STOP_QUESTIONS)}
 
 
 @pytest.mark.parametrize("text", ["a\x00b", "\ud800"])

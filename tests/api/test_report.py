@@ -80,6 +80,28 @@ def test_all_or_nothing_with_every_fault(holder: APIClient, draft: dict[str, Any
     assert not Reading.objects.filter(text="80").exists()
 
 
+def test_shape_and_content_are_told_together(holder: APIClient, draft: dict[str, Any]) -> None:
+    body = {
+        "stop": {"leak": "perhaps"},
+        "readings": [sag("80"), sag("70", unit="ell"), sag("eighty", end="rear")],
+        "settings": [{"key": "nowhere", "value": "3"}, {"key": "rear.rebound", "value": "x"}],
+        "answers": [{"question": "bottomed", "end": "", "value": "no"}],
+        "symptoms": "none",
+    }
+    answer = holder.post(place(draft, "readings/"), body, format="json")
+    assert answer.status_code == 400
+    assert {one["path"]: one["reason"] for one in answer.json()["faults"]} == {
+        "stop.leak": "invalid_choice",
+        "readings[1].unit": "invalid_choice",
+        "readings[2].value": "not_a_number",
+        "settings[0].key": "invalid",
+        "settings[1].value": "not_a_number",
+        "answers[0].end": "unknown_end",
+        "symptoms": "not_a_list",
+    }
+    assert not Reading.objects.filter(text="80").exists()
+
+
 def test_settings_answers_symptoms_and_words_are_kept(holder: APIClient, draft: dict[str, Any]) -> None:
     body = {
         "settings": [{"key": "rear.rebound", "value": "9"}],

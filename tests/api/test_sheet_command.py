@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 from django.core.management import CommandError, call_command
+from django.db import connection
 from pypdf import PdfReader
 
 from intake.models import Client, SetupRequest, User
@@ -117,6 +118,16 @@ def test_faults_beyond_the_shape_are_told_as_well(bad: Any) -> None:
     document["readings"][2]["value"] = "12000"
     lines = refused(bad(document))
     assert [line.partition(":")[0] for line in lines] == ["readings[0].value", "readings[2].value"]
+
+
+def test_faults_of_shape_and_content_are_told_together_without_any_tables(bad: Any) -> None:
+    document = example() | {"consent": False}
+    document["aim"]["discipline"] = "hovering"
+    document["readings"][0]["value"] = "eighty"
+    with connection.cursor() as cursor:
+        cursor.execute("ALTER TABLE intake_client RENAME TO not_here")
+    lines = refused(bad(document))
+    assert {line.partition(":")[0] for line in lines} == {"aim.discipline", "readings[0].value"}
 
 
 @pytest.mark.parametrize("body", ["", "{", "[]", "null", "[" * 100_000, '{"words": "' + "a" * 300_000 + '"}'])
