@@ -199,6 +199,16 @@ def test_a_demand_that_used_all_the_stroke_is_not_judged() -> None:
     assert [one.reason for one in found.cannot_judge] == ["levelling"]
 
 
+def test_sags_too_near_to_tell_a_rate_are_not_judged() -> None:
+    # 2 mm apart, read to ±3 by friction: any spring might do that
+    document = without(fork(30, 32), "spring_rate")
+    found = point(ask(document, {"sag_rider_aboard.front": (33, 40)}))
+    assert [(one.target, one.reason, one.missing) for one in found.cannot_judge] == [
+        ("sag_rider_aboard.front", "unresolved", ("spring_rate.front",))
+    ]
+    assert found.solutions == ()
+
+
 def test_an_end_without_readings_names_them() -> None:
     found = point(ask(fork(15, 45), {"sag_rider_aboard.rear": (28, 35)}))
     (one,) = found.cannot_judge

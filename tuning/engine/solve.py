@@ -10,11 +10,13 @@ geometry, braking and the ratio of frequencies are searched over both. At most M
 problem has the same answers. Point values find, the 95 % intervals then judge the first few.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 
 import numpy as np
 
 from tuning.engine.derivation import ENGINE_VERSION
+from tuning.engine.quantities import ENDS
+from tuning.engine.rates import added_loads
 from tuning.engine.reserve import censored
 from tuning.engine.serial import input_hash
 from tuning.engine.solve_answers import CannotJudge, Reason, Solutions
@@ -29,7 +31,7 @@ from tuning.engine.solve_problem import problem_from_json as problem_from_json
 from tuning.engine.solve_reason import reason_of
 from tuning.engine.solve_tell import answers, end_of, outcomes, search
 from tuning.engine.solve_values import Teller
-from tuning.engine.whatif import Model, missing, model_of
+from tuning.engine.whatif import Model, model_of
 
 #: Answers that are judged by their 95 % intervals.
 JUDGED = 5
@@ -44,7 +46,7 @@ def solve(problem: Problem, *, uncertain: bool = True) -> Solutions:
     require_solvable(problem)
     model = model_of(problem.case, uncertain=False)
     teller = Teller(model, problem.targets)
-    cannot = tuple(cannot_judge(model, teller))
+    cannot = tuple(_cannot_judge(model, teller))
     unknown = {one.target for one in cannot}
     keys = tuple(key for key in TARGETS if key in problem.targets and key not in unknown)
     as_found = outcomes(teller, teller.judge(keys, (), np.zeros((1, 0), dtype=np.intp)), 0)
@@ -76,9 +78,8 @@ def solve(problem: Problem, *, uncertain: bool = True) -> Solutions:
     )
 
 
-def cannot_judge(model: Model, teller: Teller) -> Iterator[CannotJudge]:
+def _cannot_judge(model: Model, teller: Teller) -> Iterator[CannotJudge]:
     """Yield the targets that nothing can be foretold of, with what would have to be read."""
-    lacking = missing(model)
     levelled = {
         end
         for end, kind in (("front", model.pack.front_architecture), ("rear", model.pack.rear_architecture))
@@ -86,30 +87,49 @@ def cannot_judge(model: Model, teller: Teller) -> Iterator[CannotJudge]:
     }
     for key in (key for key in TARGETS if key in teller.targets):
         end = end_of(key)
-        if key != "clearance.front" and levelled & ({end} if end else {"front", "rear"}):
+        if key != "clearance.front" and levelled & ({end} if end else set(ENDS)):
             yield CannotJudge(key, "levelling")
         elif not teller.known(key):
-            yield CannotJudge(key, "not_read", tuple(_lacking(model, lacking, key)))
+            lacking = tuple(_lacking(model, key))
+            yield CannotJudge(key, "unresolved" if _unresolved(lacking) else "not_read", lacking)
         elif key.startswith("reserve_"):
             ride = key.split("_")[1].partition(".")[0]
             if bool(censored(model.pack, end, ride)[0, 0]):
                 yield CannotJudge(key, "censored", (f"deepest_{ride}.{end}",))
 
 
-def _lacking(model: Model, lacking: Mapping[str, tuple[str, ...]], key: str) -> Iterator[str]:
-    end = end_of(key)
+def _unresolved(lacking: tuple[str, ...]) -> bool:
+    """Return whether nothing is missing but springs that the sags, read as they are, do not tell."""
+    return bool(lacking) and all(name.startswith("spring_rate.") for name in lacking)
+
+
+def _lacking(model: Model, key: str) -> Iterator[str]:
+    given, end = model.pack.given, end_of(key)
     if key == "clearance.front":
-        wanted = ("bodywork_gap.front", "stroke.front")
-        yield from (name for name in wanted if not model.pack.given(name).all())
+        yield from (name for name in ("bodywork_gap.front", "stroke.front") if not given(name).all())
         return
-    for name in (end,) if end else ("front", "rear"):
-        yield from lacking.get(name, ())
+    for name in (end,) if end else ENDS:
+        yield from _springs_lack(model, name)
     if key.startswith("reserve_"):
         ride = key.split("_")[1].partition(".")[0]
-        if not model.pack.given(f"deepest_{ride}.{end}").all():
+        if not given(f"deepest_{ride}.{end}").all():
             yield f"deepest_{ride}.{end}"
     if not end and not key.startswith(("brake_", "ride_")):
         figures = ["rake", "ground_trail", "wheelbase"]
         if key.startswith("swingarm"):
             figures += ["swingarm_length", "swingarm_angle"]
-        yield from (name for name in figures if not model.pack.given(name).all())
+        yield from (name for name in figures if not given(name).all())
+
+
+def _springs_lack(model: Model, name: str) -> Iterator[str]:
+    """Yield the readings without which an end's springs are not known; its spring rate where all are there."""
+    given, end = model.pack.given, model.bike.front if name == "front" else model.bike.rear
+    if np.isfinite(np.asarray(end.coil.rate)[..., 0]).all() and given(f"stroke.{name}").all():
+        return
+    lengths = ("length_topped_out", "length_bike_alone", "length_rider_aboard", "stroke")
+    absent = [f"{length}.{name}" for length in lengths if not given(f"{length}.{name}").all()]
+    if np.isnan(added_loads(model.pack)[name][:, 0]).any():
+        absent.append("rider_mass")
+    if given(f"spring_rate.{name}").any() and not end.levered.all():
+        absent.append("leverage.rear")
+    yield from absent or (f"spring_rate.{name}",)

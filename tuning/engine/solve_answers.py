@@ -113,8 +113,8 @@ class Reason:
 class CannotJudge:
     """A target that the case's readings cannot foretell, why, and the readings that are missing.
 
-    reason: not_read, censored (the ride used all the stroke, so that its demand is not known), levelling (semi-active
-    levelling hides the spring).
+    reason: not_read; unresolved (what the sags differ by is within the readings' uncertainty); censored (the ride
+    used all the stroke, so that its demand is not known); levelling (semi-active levelling hides the spring).
     """
 
     target: str

@@ -23,7 +23,7 @@ def judged_by_intervals(model: Model, one: Solution) -> Solution:
     after = _outlook(model, change, wanted)
     if any(key.endswith(CHANGE) for key in keys):
         before = _outlook(model, Change(), wanted)
-        for name, value in list(after.items()):
+        for name, value in [(name, value) for name, value in after.items() if name in before]:
             # What both lean on falls out of the difference.
             less = value.numbers - before[name].numbers
             after[name + CHANGE] = replace(value, key=name + CHANGE, numbers=less)
