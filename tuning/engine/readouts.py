@@ -14,7 +14,7 @@ from tuning.engine.fork import vertical_rate
 from tuning.engine.geometry import of_state
 from tuning.engine.loads import Body, body_at_rest
 from tuning.engine.pack import Pack
-from tuning.engine.plane import attitude
+from tuning.engine.plane import Attitude, attitude
 from tuning.engine.propagate import AT_MOST, OK, Each, Value
 from tuning.engine.quantities import ENDS
 
@@ -32,8 +32,10 @@ def derive_bike(pack: Pack, bike: Bike) -> Iterator[Value]:
     yield from _frequencies(bike)
     yield from _end_force(bike.front)
     yield from clearance(pack, bike)
-    sags = (bike.front.sag_aboard, bike.rear.sag_aboard)
-    yield from braking(pack, bike, sags)
+    if brakes(pack, bike):
+        level = attitude(bike.filled.chassis, bike.front.sag_aboard, bike.rear.sag_aboard)
+        body = body_of(bike, bike.front.sag_aboard, bike.rear.sag_aboard, level)
+        yield from braking(pack, bike, level, stops(bike, body))
 
 
 def _loads(pack: Pack, bike: Bike) -> Iterator[Value]:
@@ -113,13 +115,14 @@ def clearance(pack: Pack, bike: Bike) -> Iterator[Value]:
     yield Value("clearance.front", found.left, "mm", "clearance")
 
 
-def body_of(bike: Bike, front: Array, rear: Array) -> Body:
-    """Return the loaded bike as one body, resting at those travels."""
-    now = attitude(bike.filled.chassis, front, rear)
+def body_of(bike: Bike, front: Array, rear: Array, level: Attitude | None = None) -> Body:
+    """Return the loaded bike as one body, resting at those travels; level: its chassis so, if at hand."""
+    if level is None:
+        level = attitude(bike.filled.chassis, front, rear)
     return body_at_rest(
         bike.filled.chassis,
         mass=bike.aboard.mass,
-        l_f=(1.0 - bike.aboard.share) * now.wheelbase,
+        l_f=(1.0 - bike.aboard.share) * level.wheelbase,
         h=bike.height_share * bike.filled.chassis.wheelbase,
         unsprung_front=bike.unsprung[0],
         unsprung_rear=bike.unsprung[1],
@@ -128,8 +131,11 @@ def body_of(bike: Bike, front: Array, rear: Array) -> Body:
     )
 
 
-def stops(bike: Bike, body: Body) -> Braking:
-    """Return the bike at each of STOPS and, last, at its limit, along a leading axis."""
+def stops(bike: Bike, body: Body, near: Braking | None = None) -> Braking:
+    """Return the bike at each of STOPS and, last, at its limit, along a leading axis.
+
+    near: the stops of a bike much like it, to start from.
+    """
     return braking_points(
         list(STOPS.values()),
         body,
@@ -141,20 +147,22 @@ def stops(bike: Bike, body: Body) -> Braking:
         mu=bike.grip,
         fork_position=bike.fork_position,
         rear_height=bike.rear_height,
+        start=near,
     )
 
 
-def braking(pack: Pack, bike: Bike, sags: tuple[Array, Array], body: Body | None = None) -> Iterator[Value]:
-    """Yield fork travel and what is left of it, pitch and front share in each stop, and the limit with what sets it.
-
-    Nothing where either end's springs or stroke are not known.
-    """
+def brakes(pack: Pack, bike: Bike) -> bool:
+    """Return whether any document's stops can be told: both ends' springs and strokes known, none electronic."""
     with np.errstate(invalid="ignore"):
         known = np.isfinite(bike.front.coil.rate + bike.rear.coil.rate + bike.front.stroke + bike.rear.stroke)
-    if not known[:, 0].any() or "semi_active" in (pack.front_architecture, pack.rear_architecture):
-        return
-    found = stops(bike, body_of(bike, *sags) if body is None else body)
-    level = attitude(bike.filled.chassis, *sags, bike.fork_position, bike.rear_height).pitch
+    return bool(known[:, 0].any()) and "semi_active" not in (pack.front_architecture, pack.rear_architecture)
+
+
+def braking(pack: Pack, bike: Bike, level: Attitude, found: Braking) -> Iterator[Value]:
+    """Yield fork travel and what is left of it, pitch and front share in each stop, and the limit with what sets it.
+
+    level: the bike standing; found: its ``stops``.
+    """
     for place, name in enumerate((*STOPS, "limit")):
         one = found[place]
         bottomed = _nominal(one.on_stop, pack.rows) > 0
@@ -162,7 +170,7 @@ def braking(pack: Pack, bike: Bike, sags: tuple[Array, Array], body: Body | None
         bound = Each("bottomed" if flag else None for flag in bottomed[:, 0])
         yield Value(f"brake_travel_{name}.front", one.front_travel, "mm", "braking")
         yield Value(f"brake_reserve_{name}.front", one.left, "mm", "braking", status, {"bound": bound})
-        yield Value(f"brake_pitch_{name}", np.degrees(one.pitch - level), "deg", "braking")
+        yield Value(f"brake_pitch_{name}", np.degrees(one.pitch - level.pitch), "deg", "braking")
         yield Value(f"brake_load_share_{name}", one.front_share, "1", "braking")
     last = found[-1]
     by = np.broadcast_to(last.limited_by, (pack.rows, pack.columns))[:, 0]

@@ -1,7 +1,8 @@
 """What a change would do: every value foretold of the bike as found, after the change, and the difference."""
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
 from types import MappingProxyType
 
 import numpy as np
@@ -14,7 +15,7 @@ from tuning.engine.geometry import chassis_of
 from tuning.engine.levers import Wish, change_of
 from tuning.engine.outlook import Found, found, outlook
 from tuning.engine.pack import Pack
-from tuning.engine.propagate import ABSENT, Value, finalise
+from tuning.engine.propagate import ABSENT, OK, Value, finalise
 from tuning.engine.serial import input_hash
 from tuning.engine.validate import require_sound
 
@@ -36,7 +37,7 @@ class WhatIf:
     missing: Mapping[str, tuple[str, ...]]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Model:
     """A case made ready for changes: its pack, and its bike as found."""
 
@@ -48,6 +49,21 @@ class Model:
     def bike(self) -> Bike:
         """The bike as found."""
         return self.base.bike
+
+    @cached_property
+    def before(self) -> tuple[Value, ...]:
+        """What is foretold of the bike as found."""
+        return tuple(outlook(self.pack, self.base, self.bike))
+
+    @cached_property
+    def told_before(self) -> Mapping[str, Derived]:
+        """The same as derived values by key."""
+        return MappingProxyType(finalise(self.pack, self.before)[0])
+
+    @cached_property
+    def input_hash(self) -> str:
+        """The hash the case is known by."""
+        return input_hash(self.case)
 
     def shares(self) -> dict[str, float]:
         """Return the front share of each load, nominal."""
@@ -63,7 +79,7 @@ def model_of(case: Case, *, uncertain: bool = True) -> Model:
     bike = bike_of(pack, chassis_of(pack))
     if bike is None:
         raise EngineInputError([Fault("front_architecture", case.front_architecture, "outside_the_model")])
-    return Model(case, pack, found(bike))
+    return Model(case, pack, found(pack, bike))
 
 
 def what_if(case: Case, wishes: Iterable[Wish], *, uncertain: bool = True) -> WhatIf:
@@ -77,26 +93,27 @@ def what_if(case: Case, wishes: Iterable[Wish], *, uncertain: bool = True) -> Wh
 def foretell(model: Model, wishes: tuple[Wish, ...]) -> WhatIf:
     """Return the same of a model that is ready."""
     change = change_of(model.case, wishes, model.shares())
-    before = list(outlook(model.pack, model.base, model.bike))
-    after = list(outlook(model.pack, model.base, changed(model.bike, change)))
-    first, then, difference = (
-        MappingProxyType(finalise(model.pack, side)[0]) for side in (before, after, _difference(before, after))
+    after = tuple(outlook(model.pack, model.base, changed(model.bike, change)))
+    then, difference = (
+        MappingProxyType(finalise(model.pack, side)[0]) for side in (after, _difference(model.before, after))
     )
     lacking = MappingProxyType(missing(model))
-    return WhatIf(ENGINE_VERSION, input_hash(model.case), wishes, first, then, difference, lacking)
+    return WhatIf(ENGINE_VERSION, model.input_hash, wishes, model.told_before, then, difference, lacking)
 
 
-def _difference(before: list[Value], after: list[Value]) -> list[Value]:
+def _difference(before: Sequence[Value], after: Sequence[Value]) -> list[Value]:
     firsts = {value.key: value for value in before}
     found = []
     for value in after:
         first = firsts.get(value.key)
         if first is None:
             continue
-        # Where one side is only a bound, so is the difference, to neither side.
-        bounded = (np.asarray(first.status) != 0) | (np.asarray(value.status) != 0)
-        numbers = np.where(bounded, np.nan, value.numbers - first.numbers)
-        found.append(replace(value, numbers=numbers, status=np.where(bounded, ABSENT, 0), params={}))
+        numbers, status = value.numbers - first.numbers, value.status
+        if not (isinstance(first.status, int) and isinstance(status, int) and first.status == status == OK):
+            # Where one side is only a bound, so is the difference, to neither side.
+            bounded = (np.asarray(first.status) != OK) | (np.asarray(status) != OK)
+            numbers, status = np.where(bounded, np.nan, numbers), np.where(bounded, ABSENT, OK)
+        found.append(Value(value.key, numbers, value.unit, value.formula, status))
     return found
 
 
