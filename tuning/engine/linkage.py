@@ -165,8 +165,11 @@ class Table:
             inside = (x >= knots[..., 0]) & (x <= knots[..., -1])
             # at a kink the shallower side, but at the very first point the table's own side
             at = (x >= knots[..., 1]).astype(np.intp)
-            for k in range(2, count - 1):
-                at += x > knots[..., k]
+            if knots.size == count:
+                at += np.searchsorted(knots.reshape(-1)[2:-1], x)  # one table, maybe a long one, for all
+            else:
+                for k in range(2, count - 1):
+                    at += x > knots[..., k]
         at += count * np.arange(math.prod(lead)).reshape(lead)
         return np.where(inside, x, np.nan), at
 
