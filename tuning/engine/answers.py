@@ -92,7 +92,7 @@ def number(value: float | None, half_width: float | None = None) -> str:
     """Return a number with as many digits as its half-width carries, ``36.0 ± 1.3``; "–" for none."""
     if value is None:
         return "–"
-    if not half_width:
+    if not half_width or half_width < 1e-6 * abs(value):
         return f"{value:.5g}"
     digits = max(0, min(6, 1 - int(f"{half_width:e}".split("e")[1])))
     return f"{value:.{digits}f} ± {half_width:.{digits}f}"
