@@ -11,7 +11,7 @@ from intake.words import CHECK_NAMES
 from tuning.desk import procedures, sentences, trail, value_words, words
 from tuning.engine.values import THEMES, VALUES
 from tuning.judgement import catalogue
-from tuning.judgement.model import GATE_STATES, GATES
+from tuning.judgement.model import COMPARISONS, GATE_STATES, GATES, VERDICTS
 
 PREFS = UnitPrefs.metric()
 
@@ -30,6 +30,8 @@ PREFS = UnitPrefs.metric()
         (value_words.NAMES, VALUES),
         (value_words.THEMES, THEMES),
         (sentences.GATE_STATES, GATE_STATES),
+        (sentences.REVIEWED, VERDICTS),
+        (sentences.COMPARISONS, COMPARISONS),
     ],
 )
 def test_complete(told: Any, ids: Any) -> None:
@@ -56,6 +58,7 @@ def test_sentences_take_their_parameters(name: str) -> None:
     texts = {
         "end": "front", "question": "leak", "check": next(iter(CHECK_NAMES)), "reading": "stroke.front",
         "finding": "sag_rider_aboard.front", "adjuster": "front.rebound.left",
+        "change": "rebound.front", "symptom": "pogo.rear",
     }  # fmt: skip
     params = {param: texts.get(param, 12.0) for param in catalogue.SAID_IDS[name]}
     text = words.said({"id": name, "params": params}, PREFS)

@@ -141,6 +141,70 @@ SAID: Mapping[str, Any] = {
     "trail_change": _("Expect the trail to change by %(trail_mm)s and the rake by %(rake_deg)s."),
     "after_height": _("The rear height has changed, so chain slack and headlamp have to be set again."),
     "nothing_to_change": _("Your readings are where they should be. Leave the bike as it is."),
+    # What the rounds before teach.
+    "ask_contradict": _(
+        "The readings of your rounds contradict each other by more than they can be off. Before anything new is tried, "
+        "please take this one again, as carefully as you can: %(reading)s."
+    ),
+    "ask_missed": _(
+        "%(finding)s: the last sheet foretold %(foretold_mm)s, and %(measured_mm)s was measured. Before anything new is "
+        "tried, please take this one again: %(reading)s."
+    ),
+    "seen_better": _("Better since then: %(symptom)s."),
+    "seen_gone": _("Gone since then: %(symptom)s."),
+    "seen_same": _("The same as before: %(symptom)s."),
+    "seen_worse": _("Worse since then: %(symptom)s."),
+    "seen_opposite": _("New since then, and what too much of it feels like: %(symptom)s."),
+    "seen_in_band": _("Now where it is wanted: %(finding)s."),
+    "seen_nearer": _("Nearer to where it is wanted, but not there: %(finding)s."),
+    "seen_across": _("Now out on the other side of where it is wanted: %(finding)s."),
+    "seen_unmoved": _("No nearer to where it is wanted: %(finding)s."),
+    "seen_all_better": _("You found it better on the whole."),
+    "seen_all_same": _("You found it the same as before."),
+    "seen_all_worse": _("You found it worse on the whole."),
+    "round_kept": _("Kept, since it worked in round %(round)s: %(change)s."),
+    "round_undone": _("Put back to where it stood before round %(round)s, since it made things worse: %(change)s."),
+    "round_went_back": _(
+        "You have put this back already, since it made things worse in round %(round)s: %(change)s. It stays there."
+    ),
+    "round_part_worse": _(
+        "This made things worse in round %(round)s and cannot be put back by a setting: %(change)s. Your tuner says what "
+        "to do about it."
+    ),
+    "round_halved": _("Half of the step of round %(round)s goes back, since it went too far: %(change)s."),
+    "round_again": _(
+        "The step of round %(round)s went the right way but not far enough, so another follows: %(change)s."
+    ),
+    "round_not_done": _("Not done in round %(round)s, so nothing is known of it yet: %(change)s."),
+    "round_undone_stays": _("Not tried again, since it made things worse in round %(round)s: %(change)s."),
+    "round_no_effect_twice": _("Not tried a third time, since it changed nothing twice: %(change)s."),
+    "round_compromise_once": _(
+        "This stood in for a part in round %(round)s and is not done twice: %(change)s. What is still missing is the part."
+    ),
+    "round_fork_limit": _(
+        "The fork legs have moved %(moved_mm)s from where they were first found; %(limit_mm)s is the most for advice at a "
+        "distance, so they go no further."
+    ),
+    "settled_targets": _("What was measured is where it is wanted."),
+    "settled_complaints": _("No clear complaint is left: leave the bike as it is."),
+    "settled_content": _("You find it better and name nothing more: leave the bike as it is."),
+}
+#: How an earlier change went.
+REVIEWED: Mapping[str, Any] = {
+    "worked": _("worked"),
+    "short": _("the right way, not far enough"),
+    "no_effect": _("no effect"),
+    "worse": _("made it worse"),
+    "overshot": _("went too far"),
+    "not_done": _("not done"),
+    "cannot_tell": _("cannot tell"),
+}
+#: What was measured against what was foretold.
+COMPARISONS: Mapping[str, Any] = {
+    "as_foretold": _("as foretold"),
+    "more": _("more than foretold"),
+    "less": _("less than foretold"),
+    "cannot_tell": _("cannot tell"),
 }
 #: Names of the pathway's gates.
 GATES: Mapping[str, Any] = {

@@ -30,7 +30,7 @@ def said(row: Said | Mapping[str, Any], prefs: UnitPrefs) -> str:
     name, params = (row.id, row.params) if isinstance(row, Said) else (row["id"], row.get("params", {}))
     shown = words.params_text({key: value for key, value in params.items() if value is not None}, prefs)
     shown |= {key: "–" for key, value in params.items() if value is None}
-    for key in ("question", "check", "reading", "finding", "adjuster", "end"):
+    for key in ("question", "check", "reading", "finding", "adjuster", "end", "change", "symptom"):
         if key in params:
             shown[key] = _name(key, str(params[key]))
     return str(sentences.SAID[name]) % shown
@@ -45,6 +45,13 @@ def _name(kind: str, value: str) -> str:
         return decide_text(value)
     if kind == "finding":
         return derived_name(value)
+    if kind == "change":
+        name, end = value.split(".")
+        return str(procedures.TITLES[name]) % {"end": words.ENDS[end]}
+    if kind == "symptom":
+        name, *where = value.split(".")
+        told = str(words.symptom_name(name))
+        return _("%(symptom)s (%(end)s)") % {"symptom": told, "end": words.ENDS[where[0]]} if where else told
     if kind == "end":
         return str(words.ENDS[value]) or _("both ends")
     return adjuster_name(value) if value else _("the adjuster")

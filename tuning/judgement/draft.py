@@ -6,12 +6,16 @@ from tuning.engine.case import Adjuster
 from tuning.engine.quantities import ENDS
 from tuning.judgement.facts import COMPRESSION, adjusters, facts_of, finding
 from tuning.judgement.findings import find_all
+from tuning.judgement.follow import Following, follow, nothing_left
 from tuning.judgement.foretelling import predict
 from tuning.judgement.gates import firing, flagged_words, pass_gates, second_looks, stops
-from tuning.judgement.model import SKILLS, Assessment, Change, Dossier, Draft, Finding, Gate, Prediction, Said
+from tuning.judgement.making import change_of, with_chain
+from tuning.judgement.model import Assessment, Change, Dossier, Draft, Finding, Gate, Prediction, Review, Said
 from tuning.judgement.moves import damping_target, height_target, preload_target, step_of
 from tuning.judgement.reasons import axle_move, why
-from tuning.judgement.rulebook import PROCEDURES, RIDE_TEST, RULES, Rule, say
+from tuning.judgement.roundbook import ROUND_RULES, RoundRule
+from tuning.judgement.rounds import open_rules, review, stops_rule
+from tuning.judgement.rulebook import RIDE_TEST, RULES, Rule, say
 from tuning.judgement.targets import targets_for
 
 #: Left between tyre and bodywork at full compression, mm (common practice).
@@ -20,11 +24,19 @@ CLEARANCE = 8.0
 BOTH_ENDS = ("sag",)
 
 
-def assess(dossier: Dossier, rules: tuple[Rule, ...] = RULES) -> Assessment:
-    """Return the gates and findings of a case."""
+def assess(
+    dossier: Dossier, rules: tuple[Rule, ...] = RULES, round_rules: tuple[RoundRule, ...] = ROUND_RULES
+) -> Assessment:
+    """Return the gates and findings of a case, and what the rounds before it teach."""
+    told = review(dossier, round_rules)
+    return _assessed(replace(dossier, symptoms=told.left), told, rules)
+
+
+def _assessed(dossier: Dossier, told: Review, rules: tuple[Rule, ...]) -> Assessment:
     findings = find_all(dossier.derivation, targets_for(dossier.case))
-    gates = pass_gates(dossier, findings, rules)
-    return Assessment(tuple(_explained(gate, dossier, findings, rules) for gate in gates), findings)
+    rules = open_rules(rules, told.barred)
+    gates = pass_gates(dossier, findings, rules, told.questions)
+    return Assessment(tuple(_explained(gate, dossier, findings, rules) for gate in gates), findings, told)
 
 
 def _explained(gate: Gate, dossier: Dossier, findings: tuple[Finding, ...], rules: tuple[Rule, ...]) -> Gate:
@@ -37,10 +49,15 @@ def _explained(gate: Gate, dossier: Dossier, findings: tuple[Finding, ...], rule
     return replace(gate, reasons=_once(said))
 
 
-def draft(dossier: Dossier, rules: tuple[Rule, ...] = RULES) -> Draft:
+def draft(
+    dossier: Dossier, rules: tuple[Rule, ...] = RULES, round_rules: tuple[RoundRule, ...] = ROUND_RULES
+) -> Draft:
     """Return the proposed changes of the gate the case stands at, what they should show, and what to ask instead of
-    guessing. Nothing is changed on a bike that must not be ridden or on numbers that cannot be trusted."""
-    view = assess(dossier, rules)
+    guessing. Nothing is changed on a bike that must not be ridden or on numbers that cannot be trusted, but for what
+    made it worse in the round before: that goes back. What follows from earlier rounds goes before anything new."""
+    told = review(dossier, round_rules)
+    dossier = replace(dossier, symptoms=told.left)
+    view = _assessed(dossier, told, rules)
     findings = view.findings
     gate = view.stands_at
     said = next((item.reasons for item in view.gates if item.id == gate), ())
@@ -51,22 +68,41 @@ def draft(dossier: Dossier, rules: tuple[Rule, ...] = RULES) -> Draft:
     if stop:
         return Draft((), (), stop, tuple(questions), (), ())
     questions += second_looks(dossier)
-    changes: list[Change] = []
-    notes: list[Said] = []
-    if not reasons:
-        for end, rule in firing(dossier, findings, gate, rules):
+    after = follow(dossier, told, round_rules, gate)
+    settled = nothing_left(dossier, view, after, round_rules)
+    changes = list(after.changes)
+    notes = list(after.notes)
+    questions += after.questions
+    notes += settled
+    if not reasons and not changes and not settled:
+        for end, rule in firing(dossier, findings, gate, open_rules(rules, told.barred)):
             if changes and gate not in BOTH_ENDS:
                 break
-            changes += _propose(rule, dossier, findings, end, questions, notes)
+            changes += _propose(rule, dossier, findings, end, after, questions, notes)
+        notes += _kept_from(dossier, view, rules)
     _remark(dossier, findings, gate, questions, notes)
-    if not changes and not questions and not gate:
+    if not changes and not questions and not gate and not settled:
         notes.append(say("nothing_to_change"))
     predictions = predict(dossier, changes)
     _steering(predictions, dossier, changes, notes)
     if gate == "damping" and changes and dossier.case.answers.get("fluid_age", "unknown") == "unknown":
         questions.append(say("ask_fluid_age"))
     ride_test = RIDE_TEST if changes else ()
-    return Draft(tuple(changes), predictions, (), _once(questions), _once(notes), ride_test)
+    return Draft(
+        tuple(changes), predictions, (), _once(questions), _once(notes), ride_test, settled=_once(list(settled))
+    )
+
+
+def _kept_from(dossier: Dossier, view: Assessment, rules: tuple[Rule, ...]) -> list[Said]:
+    """Return why a rule that would speak was kept from it by what earlier rounds showed."""
+    reached = [gate.id for gate in view.gates if gate.state != "waiting"]
+    return [
+        bar.said
+        for gate in reached
+        for end, rule in firing(dossier, view.findings, gate, rules)
+        for bar in view.review.barred
+        if stops_rule(bar, rule, end)
+    ]
 
 
 def _once(items: list[Said]) -> tuple[Said, ...]:
@@ -103,6 +139,7 @@ def _propose(
     dossier: Dossier,
     findings: tuple[Finding, ...],
     end: str,
+    after: Following,
     questions: list[Said],
     notes: list[Said],
 ) -> list[Change]:
@@ -121,10 +158,10 @@ def _propose(
                 if sure and rate is not None
                 else say("spring_no_number", end=end)
             )
-        return [_change(rule, dossier, end, None, None, reasons)]
+        return [change_of(rule, dossier, end, None, None, reasons)]
     if rule.change == "legs_even":
         return _even(rule, dossier, reasons)
-    return _move(rule, dossier, findings, end, reasons, questions, notes)
+    return _move(rule, dossier, findings, end, reasons, after, questions, notes)
 
 
 def _even(rule: Rule, dossier: Dossier, reasons: tuple[Said, ...]) -> list[Change]:
@@ -132,7 +169,7 @@ def _even(rule: Rule, dossier: Dossier, reasons: tuple[Said, ...]) -> list[Chang
     and never takes clearance away."""
     rows = [row for row in adjusters(dossier.case, "front", "fork_position") if row.found is not None]
     low = min((row.found for row in rows if row.found is not None), default=None)
-    return [_change(rule, dossier, "front", row, low, reasons) for row in rows if row.found != low]
+    return [change_of(rule, dossier, "front", row, low, reasons) for row in rows if row.found != low]
 
 
 def _move(
@@ -141,6 +178,7 @@ def _move(
     findings: tuple[Finding, ...],
     end: str,
     reasons: tuple[Said, ...],
+    after: Following,
     questions: list[Said],
     notes: list[Said],
 ) -> list[Change]:
@@ -154,22 +192,21 @@ def _move(
             questions.append(say("ask_setting", adjuster=row.key))
             return []
         target = _target(rule, dossier, findings, row, questions, notes)
+        if rule.change == "fork_position" and target is not None:
+            target = after.within(row, target, notes)
+            if target is None:
+                return []
         if target is None:
             share = dossier.derivation.get(f"clicker_position.{row.key}")
             if share is not None:
                 notes.append(say("damper_out_of_range", end=end, adjuster=row.key, position_share=share.value))
             return []
-        found.append(_change(rule, dossier, end, row, target, reasons))
+        found.append(after.again(change_of(rule, dossier, end, row, target, reasons), row, rule.move))
     if found and rule.change == "fork_position":
         notes.append(say("height_not_travel"))
         if rule.move == "more" and not _clear(dossier, found[0], questions, notes):
             return []
-    if found and rule.change == "ride_height":
-        after = PROCEDURES["chain_and_headlamp"]
-        found.append(
-            _made("chain_and_headlamp", after.kind, dossier, end, (say("after_height"),), rule, found[0].key)
-        )
-    return found
+    return with_chain(found, dossier, end, rule.id, rule.compromise)
 
 
 def _target(
@@ -207,49 +244,6 @@ def _clear(dossier: Dossier, change: Change, questions: list[Said], notes: list[
     if left < CLEARANCE:
         notes.append(say("clearance_short", clearance_mm=left))
     return left >= CLEARANCE
-
-
-def _change(
-    rule: Rule, dossier: Dossier, end: str, row: Adjuster | None, target: float | None, reasons: tuple[Said, ...]
-) -> Change:
-    key = row.key if row is not None else f"{end}.{rule.change}"
-    return _made(key, rule.change, dossier, end, reasons, rule, "", row, target)
-
-
-def _made(
-    key: str,
-    kind: str,
-    dossier: Dossier,
-    end: str,
-    reasons: tuple[Said, ...],
-    rule: Rule,
-    together: str = "",
-    row: Adjuster | None = None,
-    target: float | None = None,
-) -> Change:
-    steps = PROCEDURES[kind]
-    skill = steps.skill_rear if end == "rear" else steps.skill
-    return Change(
-        key=key,
-        kind=kind,
-        end=end,
-        adjuster=row.key if row else "",
-        start=row.found if row else None,
-        target=target,
-        unit=row.unit if row else "",
-        why=reasons,
-        how=steps.how,
-        verify=steps.verify,
-        cautions=steps.cautions,
-        critical=steps.critical,
-        skill=skill,
-        # A client of level "specialist" leaves everything to a workshop.
-        have_it_done=dossier.skill == "specialist" or SKILLS.index(skill) > SKILLS.index(dossier.skill),
-        rule=rule.id,
-        leg=row.leg if row else "",
-        together=together,
-        compromise=rule.compromise,
-    )
 
 
 def _remark(

@@ -79,12 +79,14 @@ def firing(
                 break
 
 
-def _reasons(dossier: Dossier, findings: tuple[Finding, ...], gate: str) -> tuple[Said, ...]:
+def _reasons(
+    dossier: Dossier, findings: tuple[Finding, ...], gate: str, doubts: tuple[Said, ...]
+) -> tuple[Said, ...]:
     """Return why the gate is open work besides its rules."""
     if gate == "safe":
         return stops(dossier) + open_safety(dossier)
     if gate == "trust":
-        return distrust(dossier, findings)
+        return distrust(dossier, findings) + doubts
     if gate == "damping":
         both = ("rebound_wish", "compression_wish")
         return tuple(
@@ -98,12 +100,20 @@ def _reasons(dossier: Dossier, findings: tuple[Finding, ...], gate: str) -> tupl
     return ()
 
 
-def pass_gates(dossier: Dossier, findings: tuple[Finding, ...], rules: tuple[Rule, ...] = RULES) -> tuple[Gate, ...]:
-    """Return all gates with their state and, for the one the case stands at, the reasons."""
+def pass_gates(
+    dossier: Dossier,
+    findings: tuple[Finding, ...],
+    rules: tuple[Rule, ...] = RULES,
+    doubts: tuple[Said, ...] = (),
+) -> tuple[Gate, ...]:
+    """Return all gates with their state and, for the one the case stands at, the reasons.
+
+    doubts: questions about readings that earlier rounds put in doubt.
+    """
     found: list[Gate] = []
     stands = False
     for gate in GATES:
-        reasons = () if stands else _reasons(dossier, findings, gate)
+        reasons = () if stands else _reasons(dossier, findings, gate, doubts)
         here = not stands and (bool(reasons) or any(True for _ in firing(dossier, findings, gate, rules)))
         found.append(Gate(gate, "waiting" if stands else "stands_here" if here else "passed", reasons))
         stands = stands or here

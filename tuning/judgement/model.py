@@ -5,9 +5,11 @@ from dataclasses import dataclass, field
 
 from tuning.engine.case import Case
 from tuning.engine.derivation import Derivation
+from tuning.engine.learn import Learned
+from tuning.judgement.history import Advised, Past
 
 #: Bumped whenever the same case could be judged otherwise; stored with every recommendation.
-JUDGEMENT_VERSION = "1"
+JUDGEMENT_VERSION = "2"
 
 #: The order of work. A case stands at the first gate that is not passed.
 GATES = ("safe", "trust", "sag", "damping", "reserve", "geometry")
@@ -41,6 +43,8 @@ class Dossier:
     words: str = ""
     #: What the last round changed, ``end.kind`` → "more" | "less"; the answer ``outcome`` says how that went.
     tried: Mapping[str, str] = field(default_factory=dict)
+    #: The rounds before this one that a sheet was written for, first to last.
+    history: tuple[Past, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,12 +195,77 @@ class Prediction:
     unit: str
 
 
+#: How an earlier change went. short: the right way, not far enough; cannot_tell: nothing was said that would tell.
+VERDICTS = ("worked", "short", "no_effect", "worse", "overshot", "not_done", "cannot_tell")
+#: What was measured against what was foretold.
+COMPARISONS = ("as_foretold", "more", "less", "cannot_tell")
+
+
+@dataclass(frozen=True, slots=True)
+class Reviewed:
+    """One change of an earlier round, both legs together, and how it went. move: the way its adjuster went ("" for a
+    part or a job); because: what says so."""
+
+    round: int
+    kind: str
+    end: str
+    move: str
+    changes: tuple[Advised, ...]
+    verdict: str
+    because: tuple[Said, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Compared:
+    """What a round's sheet foretold against what the next round measured.
+
+    verdict: inside both 95 % intervals taken together it is as foretold, else it moved more or less. confirmed: the
+    client said how all of it was set.
+    """
+
+    round: int
+    key: str
+    unit: str
+    foretold: float
+    half_width: float
+    measured: float | None
+    measured_half_width: float | None
+    verdict: str
+    confirmed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """A change not to be tried again. rule: just that rule, "" for any rule that goes that way; said: why not."""
+
+    end: str
+    change: str
+    move: str
+    rule: str
+    said: Said
+
+
+@dataclass(frozen=True, slots=True)
+class Review:
+    """What the rounds before teach: how each change went, what was foretold, what was learnt of the bike (None with
+    fewer than two rounds that can be fitted), what to read again before going on, and what not to try again."""
+
+    steps: tuple[Reviewed, ...] = ()
+    compared: tuple[Compared, ...] = ()
+    learned: Learned | None = None
+    questions: tuple[Said, ...] = ()
+    barred: tuple[Bar, ...] = ()
+    #: Complaints that are left, those told better counted one less.
+    left: tuple[Symptom, ...] = ()
+
+
 @dataclass(frozen=True, slots=True)
 class Assessment:
-    """Gates and findings: what the case says before anything is proposed."""
+    """Gates and findings, and what the rounds before teach: what the case says before anything is proposed."""
 
     gates: tuple[Gate, ...]
     findings: tuple[Finding, ...]
+    review: Review = field(default_factory=Review)
 
     @property
     def stands_at(self) -> str:
@@ -209,7 +278,8 @@ class Draft:
     """A proposed recommendation: ordered changes, what they should show, and what to ask instead of guessing.
 
     stop: reasons not to ride or tune at all (then there are no changes). questions: to the client. notes: for
-    the sheet (what a change does not do; what was left alone and why). ride_test: ids in order.
+    the sheet (what a change does not do; what was left alone and why). ride_test: ids in order. settled: why nothing
+    is left to do, when the request may be closed; proposed only, the tuner says so.
     """
 
     changes: tuple[Change, ...]
@@ -219,3 +289,4 @@ class Draft:
     notes: tuple[Said, ...]
     ride_test: tuple[str, ...]
     judgement_version: str = JUDGEMENT_VERSION
+    settled: tuple[Said, ...] = ()

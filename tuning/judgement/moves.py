@@ -22,12 +22,14 @@ def sense(row: Adjuster, move: str) -> int:
     return inward if move in ("more", "firmer") else -inward
 
 
-def _rounded(size: float, unit: str) -> float:
+def rounded(size: float, unit: str) -> float:
+    """Return a size that can be set by hand, never nothing."""
     smallest = SMALLEST.get(unit, 1.0)
     return max(smallest, round(size / smallest) * smallest)
 
 
-def _within(row: Adjuster, target: float) -> float:
+def within(row: Adjuster, target: float) -> float:
+    """Return the target held to the adjuster's range."""
     top = row.range_counted
     return max(0.0, target if top is None else min(target, top))
 
@@ -49,7 +51,7 @@ def preload_target(row: Adjuster, move: str, axle_mm: float, leverage: float | N
     step = step_of(row)
     known = step and ratio and (row.range_counted is not None or sense(row, move) < 0)
     size = abs(axle_mm) / ratio / step if known and step and ratio else 1.0
-    target = _within(row, row.found + sense(row, move) * _rounded(size, row.unit))
+    target = within(row, row.found + sense(row, move) * rounded(size, row.unit))
     return None if target == row.found else target
 
 
@@ -57,8 +59,8 @@ def damping_target(row: Adjuster, move: str) -> float | None:
     """Return the count after one step; None without a count or range, or at the end of the range."""
     if row.found is None or not row.range_counted:
         return None
-    size = _rounded(DAMPING_STEP * row.range_counted, row.unit)
-    target = _within(row, row.found + sense(row, move) * size)
+    size = rounded(DAMPING_STEP * row.range_counted, row.unit)
+    target = within(row, row.found + sense(row, move) * size)
     return None if target == row.found else target
 
 
@@ -69,7 +71,7 @@ def height_target(row: Adjuster, move: str) -> float | None:
     size = HEIGHT_STEP if row.unit == "mm" else 1.0
     if row.unit != "mm" and (row.step_mm is None or row.step_mm > HEIGHT_STEP):
         return None
-    target = _within(row, row.found + sense(row, move) * size)
+    target = within(row, row.found + sense(row, move) * size)
     return None if target == row.found else target
 
 

@@ -76,7 +76,7 @@ def _need(fine: bool, file: str, about: str, reason: str) -> None:
         raise RulebookError(f"{file}: {about}: {reason}")
 
 
-def _read(file: str) -> dict[str, Any]:
+def read_data(file: str) -> dict[str, Any]:
     return tomllib.loads((DATA / file).read_text(encoding="utf-8"))
 
 
@@ -151,14 +151,14 @@ def read_rules(
 
 
 SENTENCES: Mapping[str, tuple[str, ...]] = MappingProxyType(
-    {name: tuple(params) for name, params in _read("said.toml")["said"].items()}
+    {name: tuple(params) for name, params in read_data("said.toml")["said"].items()}
 )
-_PROCEDURES = _read("procedures.toml")
+_PROCEDURES = read_data("procedures.toml")
 PROCEDURES: Mapping[str, Procedure] = MappingProxyType(read_procedures(_PROCEDURES["procedure"]))
 RIDE_TEST: tuple[str, ...] = tuple(_PROCEDURES["always"]["ride_test"])
 GENERAL_CAUTIONS: tuple[str, ...] = tuple(_PROCEDURES["always"]["cautions"])
-RULES = read_rules(_read("rules.toml")["rule"], SENTENCES, PROCEDURES)
-TARGETS: Mapping[str, tuple[Target, ...]] = MappingProxyType(read_targets(_read("targets.toml")["band"]))
+RULES = read_rules(read_data("rules.toml")["rule"], SENTENCES, PROCEDURES)
+TARGETS: Mapping[str, tuple[Target, ...]] = MappingProxyType(read_targets(read_data("targets.toml")["band"]))
 
 
 def say(sentence: str, **params: object) -> Said:

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from tuning.engine.case import DISCIPLINES
 from tuning.judgement.causebook import CAUSE_RULES, KINDS, PHASES, WEIGHTS, CauseRule, Clause, Kind
+from tuning.judgement.roundbook import ANSWERS, ROUND_RULES
 from tuning.judgement.rulebook import RULES
 
 _STRENGTHS = {weight: name for name, weight in WEIGHTS.items()}
@@ -85,6 +86,15 @@ def page() -> str:
         for rule in RULES
     )
     lines += _table(("rule", "gate", "ends", "when", "change", "source"), rows)
+    lines += ["", "## What follows from earlier rounds", ""]
+    rounds = ((rule.id, " / ".join(rule.on), rule.does, rule.statement, rule.source) for rule in ROUND_RULES)
+    lines += _table(("rule", "after a change that", "does", "statement", "source"), rounds)
+    lines += ["", "What a change is made for, and what too much of it feels like:", ""]
+    answers = (
+        (f"{kind} {move}".strip(), end, " ".join(sorted(row.cures)), " ".join(sorted(row.overdone)), row.source)
+        for (kind, move, end), row in ANSWERS.items()
+    )
+    lines += _table(("change", "end", "answers", "too much of it", "source"), answers)
     return "\n".join(lines) + "\n"
 
 
