@@ -78,11 +78,12 @@ def _solve(given: argparse.Namespace) -> Answer:
 
 def _learn(given: argparse.Namespace) -> Answer:
     faults: list[Fault] = []
-    require_few(len(given.files))
-    rounds = [under(f"rounds[{place}]", faults, partial(_case, name)) for place, name in enumerate(given.files)]
+    read = [under(f"rounds[{place}]", faults, partial(_case, name)) for place, name in enumerate(given.files)]
     if faults:
         raise EngineInputError(faults)
-    made = learn([case for case in rounds if case is not None])
+    rounds = [case for case in read if case is not None]
+    require_few(rounds)
+    made = learn(rounds)
     return lambda: answers.learned_to_json(made), lambda: answers.learned_to_table(made)
 
 

@@ -4,7 +4,7 @@
 {"rounds": [{…}, {…}]}
 """
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 from typing import Any, TypeVar
@@ -16,8 +16,9 @@ from tuning.engine.levers import Wish, read_wish, wish
 from tuning.engine.shape import MOST_MEMBERS, Shape, rows_of
 from tuning.engine.validate import told
 
-#: A fit grows with the square of its readings; nobody tries twenty settings between two answers.
+#: A fit's time grows with the cube of its readings; nobody tries more settings on one bike.
 MOST_ROUNDS = 20
+MOST_READINGS = 1200
 WHAT_IF = Shape(required={"document": "object", "set": "object"}, optional={"$schema": "text"})
 ROUNDS = Shape(required={"rounds": "list"}, optional={"$schema": "text"})
 Read = TypeVar("Read")
@@ -85,10 +86,15 @@ def rounds_from_json(asked: object) -> list[Case]:
     read = [under(path, faults, partial(read_document, row)) for path, row in rows]
     if faults:
         raise EngineInputError(faults)
-    return [case for case in read if case is not None]
+    cases = [case for case in read if case is not None]
+    require_few(cases)
+    return cases
 
 
-def require_few(count: int) -> None:
-    """Raise EngineInputError for more rounds than one fit takes."""
-    if count > MOST_ROUNDS:
-        raise EngineInputError([Fault("rounds", count, "too_many", {"most": MOST_ROUNDS})])
+def require_few(rounds: Sequence[Case]) -> None:
+    """Raise EngineInputError for more than one fit takes."""
+    if len(rounds) > MOST_ROUNDS:
+        raise EngineInputError([Fault("rounds", len(rounds), "too_many", {"most": MOST_ROUNDS})])
+    readings = sum(len(case.readings) for case in rounds)
+    if readings > MOST_READINGS:
+        raise EngineInputError([Fault("rounds", f"{readings} readings", "too_many", {"most": MOST_READINGS})])
