@@ -1,6 +1,6 @@
 from django.urls import URLPattern, path
 
-from intake.views import doors, form, pages, talk
+from intake.views import doors, form, guides, pages, talk
 
 app_name = "intake"
 urlpatterns: list[URLPattern] = [
@@ -12,5 +12,8 @@ urlpatterns: list[URLPattern] = [
     path("requests/<str:reference>/round/<int:n>/<str:step>/", form.step, name="step"),
     path("requests/<str:reference>/messages/", talk.message, name="message"),
     path("requests/<str:reference>/sent/", pages.sent, name="sent"),
+    path("guide/", guides.index, name="guides"),
+    path("guide/sheet/", guides.sheet, name="guide_sheet"),
+    path("guide/<slug:name>/", guides.guide, name="guide"),
     path("demo/mail/", pages.demo_mail, name="demo_mail"),
 ]

@@ -251,6 +251,7 @@ class Group:
     how: Sequence[Any] = ()
     folded: bool = False
     layout: str = ""
+    #: A drawing of ``intake.guides.pictures``.
     drawing: str = ""
 
 
@@ -330,10 +331,6 @@ class DrawnField:
 class DrawnGroup:
     group: Group
     fields: list[DrawnField] = field(default_factory=list)
-
-    @property
-    def drawing_template(self) -> str:
-        return f"intake/drawings/{self.group.drawing}.html"
 
     @property
     def open(self) -> bool:

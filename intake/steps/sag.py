@@ -12,7 +12,7 @@ from intake.steps.known import known_measures
 from intake.steps.store import store_measures
 
 FRONT_HOW = (
-    _("Between two fixed points along the fork, for example dust seal to axle clamp: the same two every time."),
+    _("Along the bare tube, from the dust seal to the clamp that the tube ends in: the same two points every time."),
     _(
         "Topped out: lift the front on a stand under the frame, wheel just off the ground. Then down, bounce once, bike upright."
     ),
@@ -20,7 +20,7 @@ FRONT_HOW = (
 )
 REAR_HOW = (
     _("From the axle straight up to a mark on the tail: put tape there and use the same mark every time."),
-    _("Topped out: lift the rear until the wheel hangs free, on a stand that cannot roll."),
+    _("Topped out: lift the rear by frame or engine, not by the swingarm, until the wheel hangs free."),
     _("Alone: hang the tape from the mark with adhesive tape and film it; a hand on the wall, feet on the pegs."),
 )
 SECOND_HOW = (

@@ -102,7 +102,7 @@ class TravelPage(StepPage):
                 ),
             ],
             how=how,
-            drawing="travel_front" if end == "front" else "",
+            drawing="ring" if end == "front" else "ring_rear",
         )
 
     def _settle(self, end: str, name: Any) -> Group:

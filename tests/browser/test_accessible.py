@@ -13,6 +13,7 @@ from django.urls import URLPattern, URLResolver, get_resolver
 from playwright.sync_api import Browser, Page
 
 from intake.choices import Step
+from intake.guides import GUIDES
 from tests.browser.conftest import DemoHouse
 from tests.browser.test_story import log_in
 
@@ -80,6 +81,14 @@ def client_pages(scenario: dict[str, str]) -> dict[str, list[tuple[str, str]]]:
     }
 
 
+def guide_pages() -> dict[str, list[str]]:
+    return {
+        "intake:guides": ["/guide/"],
+        "intake:guide_sheet": ["/guide/sheet/"],
+        "intake:guide": [f"/guide/{guide.id}/" for guide in GUIDES],
+    }
+
+
 def desk_pages(scenario: dict[str, str]) -> dict[str, list[str]]:
     cases = [scenario[name] for name in ("Hanne", "Ruben", "Mina", "Oskar")]
     return {
@@ -90,7 +99,7 @@ def desk_pages(scenario: dict[str, str]) -> dict[str, list[str]]:
 
 
 def test_every_address_is_opened_or_said_to_be_no_page(scenario: dict[str, str]) -> None:
-    opened = set(client_pages(scenario)) | set(desk_pages(scenario))
+    opened = set(client_pages(scenario)) | set(desk_pages(scenario)) | set(guide_pages())
     assert set(names(get_resolver())) == opened | NO_PAGE
     assert not opened & NO_PAGE
 
@@ -139,6 +148,20 @@ def test_client_pages(chromium: Browser, service: DemoHouse, scenario: dict[str,
                 if reference and reference not in opened:
                     page.goto(private_link(service, page, reference))
                     opened.add(reference)
+                found += inspect(page, path)
+    finally:
+        context.close()
+    assert not found, "\n".join(found)
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_guide_pages(chromium: Browser, service: DemoHouse, scheme: str) -> None:
+    found = []
+    context = chromium.new_context(base_url=service.url, color_scheme=scheme)
+    try:
+        page = context.new_page()
+        for paths in guide_pages().values():
+            for path in paths:
                 found += inspect(page, path)
     finally:
         context.close()

@@ -8,6 +8,8 @@ import pytest
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
+#: The measuring guides hold nothing of anybody and may be kept by browser and proxy.
+KEPT = {"/guide/", "/guide/sheet/"}
 SAMPLES = {"int": 1, "str": "none", "slug": "none", "uuid": uuid.UUID(int=0)}
 
 
@@ -52,7 +54,12 @@ def test_headers(client: Client, address: str) -> None:
     assert answer["X-Content-Type-Options"] == "nosniff"
     assert answer["X-Frame-Options"] == "DENY"
     assert answer["Referrer-Policy"] in {"same-origin", "no-referrer"}
-    assert "no-store" in answer["Cache-Control"]
+    if address in KEPT:
+        assert answer["Cache-Control"] == "public, max-age=3600"
+        assert not answer.cookies
+        assert "Cookie" not in answer["Vary"]
+    else:
+        assert "no-store" in answer["Cache-Control"]
     assert "camera=()" in answer["Permissions-Policy"]
 
 

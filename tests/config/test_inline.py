@@ -12,6 +12,7 @@ from django.urls import get_resolver, reverse
 from intake import access
 from intake.choices import Purpose, Step
 from intake.document import accept
+from intake.guides import GUIDES
 from intake.models import SetupRequest, User
 from tests.config.test_headers import names
 from tuning.desk import casefile, services
@@ -80,6 +81,7 @@ def pages(request: SetupRequest, draft: int) -> set[str]:
         wanted = set(getattr(entry.pattern, "converters", {}))
         for step in Step.values if "step" in wanted else [""]:
             told = {"reference": request.reference, "n": 1, "step": step, "pk": draft, "mac": "none", "job": "1"}
+            told["name"] = GUIDES[0].id
             found.add(reverse(name, kwargs={key: told[key] for key in wanted}))
     return found
 
@@ -97,6 +99,9 @@ def test_no_page_holds_anything_inline(shown: tuple[Client, SetupRequest, dict[s
     expected = {
         "/",
         "/lost-link/",
+        "/guide/",
+        "/guide/sheet/",
+        f"/guide/{GUIDES[0].id}/",
         own,
         "/desk/",
         f"/desk{own}",
