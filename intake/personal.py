@@ -91,6 +91,8 @@ NOT_PERSONAL: frozenset[str] = frozenset(
         "desk.Derivation.result",
         "desk.Recommendation.judgement_version",
         "desk.Recommendation.proposed",
+        "desk.Recommendation.causes",
+        "desk.RuleTally.rule",
         "desk.ApprovedDocument.sha256",
         "reports.Job.language",
         "reports.Job.error_code",

@@ -16,14 +16,17 @@ from intake.presentation import UnitPrefs, show, unit_label
 from intake.services.requests import check_from_json
 from tuning.desk import editing, sentences, services, value_words
 from tuning.desk import words as desk_words
+from tuning.desk.causes import Entry, Shown, entries, folded, shown
 from tuning.desk.drawings import strip_of, travel_strip
 from tuning.desk.models import Recommendation
+from tuning.desk.tried import last_approved
 from tuning.engine.derivation import Derivation
 from tuning.engine.errors import EngineInputError
 from tuning.engine.quantities import ENDS, QUANTITIES
 from tuning.engine.serial import derivation_from_json
 from tuning.engine.values import VALUES
 from tuning.engine.vocabulary import STOP_QUESTIONS
+from tuning.judgement import assess, rank
 from tuning.judgement.model import Assessment
 
 PREFS = UnitPrefs.metric()
@@ -46,6 +49,12 @@ class CaseFile:
     strips: tuple[SafeString, ...]
     compared: tuple[dict[str, str], ...]
     faults: tuple[str, ...]
+    causes: tuple[Shown, ...] = ()
+
+    @property
+    def ranked(self) -> tuple[list[Entry], list[Entry]]:
+        """The causes to be shown open, and those to be folded away."""
+        return folded(entries(self.causes))
 
     @property
     def workings(self) -> list[tuple[str, list[dict[str, str]]]]:
@@ -68,11 +77,14 @@ def gather(round: Round) -> CaseFile:
     readings = current_readings(round)
     derivation: Derivation | None = None
     assessment: Assessment | None = None
+    ranked: tuple[Shown, ...] = ()
     faults: tuple[str, ...] = ()
     try:
         row = services.derive_round(round)
         derivation = derivation_from_json(row.result)
-        assessment = services.assess_round(round, row)
+        dossier = services.dossier(round, row)
+        assessment = assess(dossier)
+        ranked = shown(rank(dossier, assessment.findings), PREFS)
     except EngineInputError as error:
         faults = tuple(editing.fault_text(fault) for fault in error.faults)
     stop = tuple(_stop(round))
@@ -91,6 +103,7 @@ def gather(round: Round) -> CaseFile:
         strips=strips,
         compared=tuple(_compared(round, derivation)) if derivation else (),
         faults=faults,
+        causes=ranked,
     )
 
 
@@ -201,13 +214,7 @@ def _derived(derivation: Derivation, assessment: Assessment) -> Iterator[dict[st
 
 def _compared(round: Round, derivation: Derivation) -> Iterator[dict[str, str]]:
     """Yield what the last sheet foretold beside what this round measured."""
-    last = (
-        Recommendation.objects.filter(
-            round__request=round.request_id, round__number__lt=round.number, state=Recommendation.State.APPROVED
-        )
-        .order_by("-round__number", "-version")
-        .first()
-    )
+    last = last_approved(round)
     for row in last.content["predictions"] if last else ():
         measured = derivation.get(row["key"])
         yield {

@@ -23,8 +23,8 @@ OWN_WORDS = ("title", "why", "how")
 LONGEST_WORDS = 2000
 
 
-def dossier_of(round: Round, case: Case, derivation: Derivation) -> Dossier:
-    """Return everything that is judged of a round."""
+def dossier_of(round: Round, case: Case, derivation: Derivation, tried: Mapping[str, str]) -> Dossier:
+    """Return everything that is judged of a round; ``tried`` as ``Dossier`` has it."""
     request = round.request
     return Dossier(
         case=case,
@@ -34,6 +34,7 @@ def dossier_of(round: Round, case: Case, derivation: Derivation) -> Dossier:
         skill=request.skill,
         budget=request.budget,
         words=" ".join((round.words, request.aim)),
+        tried=tried,
     )
 
 

@@ -146,8 +146,12 @@ DECIDE: Mapping[str, Any] = {
 
 def cause_text(cause: Cause) -> str:
     """Return ``front: too much rebound damping``."""
-    name = str(CAUSES[cause.id])
-    return now("%(end)s: %(name)s") % {"end": words.ENDS[cause.end], "name": name} if cause.end else name
+    return at_end(str(CAUSES[cause.id]), str(words.ENDS[cause.end]))
+
+
+def at_end(name: str, end: str) -> str:
+    """Return a cause's name with where it sits, unless the name begins with that."""
+    return now("%(end)s: %(name)s") % {"end": end, "name": name} if end and not name.startswith(end) else name
 
 
 def statement_text(said: Said) -> str:

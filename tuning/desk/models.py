@@ -57,6 +57,8 @@ class Recommendation(models.Model):
     # The draft as judged, and as the tuner has it now: the shape is told in tuning.desk.drafting.
     proposed = models.JSONField()
     content = models.JSONField()
+    # Ids of the cause rules that held when it was drafted: for the tally of rules.
+    causes = models.JSONField(default=list)
     created_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+")
     created_at = models.DateTimeField(auto_now_add=True)
     # Who saved last, and when: told to whoever saves after them without having read it.
@@ -71,6 +73,20 @@ class Recommendation(models.Model):
 
     def __str__(self) -> str:
         return f"{self.round} recommendation {self.version}"
+
+
+class RuleTally(models.Model):
+    """How often a rule held, and what tuners made of what it proposed; each round counts once. Kept in
+    ``tuning.desk.tallies``."""
+
+    rule = models.CharField(max_length=80, unique=True)
+    fired = models.PositiveIntegerField(default=0)
+    kept = models.PositiveIntegerField(default=0)
+    edited = models.PositiveIntegerField(default=0)
+    dropped = models.PositiveIntegerField(default=0)
+
+    def __str__(self) -> str:
+        return f"{self.rule} fired {self.fired}"
 
 
 class ApprovedDocument(models.Model):

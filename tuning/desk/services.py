@@ -12,18 +12,19 @@ from intake.choices import RequestState, SettingKind
 from intake.models import Adjuster, Event, Round, SetupRequest, User
 from intake.models.requests import WrongState
 from intake.services import conversation, readings, requests
-from tuning.desk import drafting
+from tuning.desk import drafting, tallies
 from tuning.desk.freezing import freeze
 from tuning.desk.models import DOCUMENT_SCHEMA, ApprovedDocument, Derivation, Recommendation
 from tuning.desk.signals import recommendation_approved
+from tuning.desk.tried import tried_in
 from tuning.engine.derivation import ENGINE_VERSION
 from tuning.engine.derive import derive
 from tuning.engine.errors import EngineInputError, Fault
 from tuning.engine.serial import derivation_from_json, derivation_to_json, input_hash
-from tuning.judgement import assess, draft, predict
+from tuning.judgement import draft, predict
 from tuning.judgement.catalogue import CHANGE_KINDS
 from tuning.judgement.gates import stops
-from tuning.judgement.model import JUDGEMENT_VERSION, Assessment, Dossier
+from tuning.judgement.model import JUDGEMENT_VERSION, Dossier
 
 #: States in which a sheet may be approved: the client is waiting, or a correction is due.
 ADVISING = frozenset(
@@ -83,12 +84,8 @@ def derive_round(round: Round) -> Derivation:
 
 
 def dossier(round: Round, derivation: Derivation) -> Dossier:
-    return drafting.dossier_of(round, build_case(round), derivation_from_json(derivation.result))
-
-
-def assess_round(round: Round, derivation: Derivation) -> Assessment:
-    """Return the pathway and the findings of a round."""
-    return assess(dossier(round, derivation))
+    case = build_case(round)
+    return drafting.dossier_of(round, case, derivation_from_json(derivation.result), tried_in(round, case))
 
 
 @transaction.atomic
@@ -104,7 +101,8 @@ def open_draft(round: Round, by: User) -> Recommendation:
         return known
     _advised(round.request)
     derivation = derive_round(round)
-    content = drafting.content_of(draft(dossier(round, derivation)))
+    judged = dossier(round, derivation)
+    content = drafting.content_of(draft(judged))
     last = Recommendation.objects.filter(round=round).order_by("-version").first()
     try:
         with transaction.atomic():
@@ -115,11 +113,13 @@ def open_draft(round: Round, by: User) -> Recommendation:
                 judgement_version=JUDGEMENT_VERSION,
                 proposed=content,
                 content=content,
+                causes=tallies.causes_that_fired(judged),
                 created_by=by,
                 changed_by=by,
             )
     except IntegrityError:
         return Recommendation.objects.get(round=round, state=Recommendation.State.DRAFT)
+    tallies.drafted(made)
     Event.objects.create(
         request=round.request, kind="drafted", actor=by, public=False, params={"round": round.number}
     )
@@ -201,6 +201,7 @@ def approve(recommendation: Recommendation, lock: int, by: User) -> ApprovedDocu
         approved_at=now,
     )
     Recommendation.objects.filter(pk=row.pk).update(state=Recommendation.State.APPROVED, lock=lock + 1)
+    tallies.approved(row)
     _write_recommended(row)
     request.move_to(RequestState.SHEET_READY)
     Event.objects.create(

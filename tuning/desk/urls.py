@@ -1,10 +1,11 @@
 from django.urls import URLPattern, path
 
-from tuning.desk.views import case, door, draft, queue
+from tuning.desk.views import case, door, draft, queue, rules
 
 app_name = "desk"
 urlpatterns: list[URLPattern] = [
     path("", queue.show, name="queue"),
+    path("rules/", rules.show, name="rules"),
     path("login/", door.Login.as_view(), name="login"),
     path("logout/", door.Logout.as_view(), name="logout"),
     path("requests/<str:reference>/", case.show, name="case"),

@@ -14,8 +14,9 @@ from django.views.decorators.http import require_POST, require_safe
 from intake.choices import RequestState, Step
 from intake.models import SetupRequest, User
 from intake.models.requests import WrongState
-from intake.services import conversation, requests
-from tuning.desk import casefile, editing, queue, services, trail
+from intake.services import conversation as talk
+from intake.services import requests
+from tuning.desk import casefile, causes, editing, queue, services, trail
 from tuning.engine.errors import EngineInputError
 
 LONGEST = 4000
@@ -46,6 +47,9 @@ def show(request: HttpRequest, reference: str) -> HttpResponse:
     chosen = next((one for one in rounds if str(one.number) == wanted), rounds[0])
     chosen.request = setup_request
     recommendations = list(casefile.recommendations(setup_request))
+    conversation = list(setup_request.messages.select_related("author"))
+    file = casefile.gather(chosen)
+    decision = causes.decision(file.causes, setup_request) if chosen == rounds[0] else None
     context = {
         "setup_request": setup_request,
         "state": queue.state_name(setup_request.state),
@@ -54,8 +58,10 @@ def show(request: HttpRequest, reference: str) -> HttpResponse:
         "rounds": rounds,
         "chosen": chosen,
         "latest": chosen == rounds[0],
-        "file": casefile.gather(chosen),
-        "conversation": setup_request.messages.select_related("author"),
+        "file": file,
+        "decision": decision,
+        "asked": decision is not None and any(one.body == decision.question for one in conversation),
+        "conversation": conversation,
         "events": [(trail.event_text(one), one.at) for one in setup_request.events.select_related("actor")],
         "recommendations": recommendations,
         "draft": next((one for one in recommendations if one.state == "draft"), None),
@@ -129,7 +135,7 @@ def say(request: HttpRequest, reference: str) -> HttpResponse:
         if question:
             services.ask_client(setup_request, by, body, step)
         else:
-            conversation.post_message(setup_request, body=body, author=by)
+            talk.post_message(setup_request, body=body, author=by)
 
     return _step(request, reference, post, _("Sent to the client."))
 

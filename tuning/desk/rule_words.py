@@ -1,0 +1,221 @@
+"""Rules in words: what each says, what it needs to hold, and what speaks for and against; numbers left open.
+
+Keys of rules: ``draft.`` (rules that propose a change), ``cause.`` (rules that name a cause for a complaint) and
+``kind.`` (what speaks for or against a kind of cause, whatever is felt), each with the id in the data.
+"""
+
+import re
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import Any
+
+from django.utils.translation import gettext as now
+from django.utils.translation import gettext_lazy as _
+
+from intake import words
+from intake.choices import Discipline, FrontArchitecture, RearArchitecture
+from tuning.desk import evidence_words, procedures, sentences
+from tuning.desk.cause_words import CAUSES, STATEMENTS
+from tuning.engine.case import FRONT_ARCHITECTURES, REAR_ARCHITECTURES
+from tuning.judgement.causebook import CAUSE_RULES, WEIGHTS, CauseRule, Clause
+from tuning.judgement.rulebook import Rule
+from tuning.judgement.signs import SIGNS
+
+#: What stands where a case has its number.
+OPEN_NUMBER = "…"
+_PARAMS = re.compile(r"%\((\w+)\)s")
+RULES: Mapping[str, CauseRule] = MappingProxyType({rule.id: rule for rule in CAUSE_RULES})
+
+#: Answers of the facts that rules of the draft ask about, as ``fact_answer``.
+FACTS: Mapping[str, Any] = {
+    "legs_even": _("the fork legs stand alike"),
+    "legs_unequal": _("the fork legs stand unlike"),
+    "legs_unknown": _("how the fork legs stand is not known"),
+    "rider_in_band": _("sag with the rider aboard as wanted"),
+    "rider_below": _("less sag than wanted with the rider aboard"),
+    "rider_above": _("more sag than wanted with the rider aboard"),
+    "rider_unknown": _("sag with the rider aboard not known"),
+    "rate_soft": _("both sags speak of a spring too soft"),
+    "rate_stiff": _("both sags speak of a spring too stiff"),
+    "rate_right": _("both sags speak of a spring that fits"),
+    "rate_unknown": _("the sags do not tell whether the spring fits"),
+    "room_more_yes": _("preload left to give"),
+    "room_more_no": _("preload all in"),
+    "room_more_unknown": _("preload left to give not known"),
+    "room_less_yes": _("preload left to take out"),
+    "room_less_no": _("preload all out"),
+    "room_less_unknown": _("preload left to take out not known"),
+    "springs_yes": _("the client would pay for springs"),
+    "springs_no": _("the client pays for no parts"),
+    "reserve_bottomed": _("it reached the end of its travel"),
+    "reserve_below": _("less travel left than wanted"),
+    "reserve_in_band": _("travel left as wanted"),
+    "reserve_above": _("more travel left than wanted"),
+    "reserve_unknown": _("travel left not known"),
+    "fluid_older": _("oil more than four years old"),
+    "fluid_not_old": _("oil not known to be more than four years old"),
+    "damping_wish_yes": _("complaints or settle test ask for other damping"),
+    "damping_wish_no": _("nothing asks for other damping"),
+    "rebound_wish_firmer": _("complaints or settle test ask for firmer rebound"),
+    "rebound_wish_softer": _("complaints or settle test ask for softer rebound"),
+    "rebound_wish_none": _("nothing asks for other rebound"),
+    "rebound_wish_disagree": _("what asks for other rebound disagrees"),
+    "compression_wish_firmer": _("complaints ask for firmer compression"),
+    "compression_wish_softer": _("complaints ask for softer compression"),
+    "compression_wish_none": _("nothing asks for other compression"),
+    "compression_wish_disagree": _("what asks for other compression disagrees"),
+    "rebound_at_closed": _("rebound nearly closed"),
+    "rebound_at_open": _("rebound nearly open"),
+    "rebound_at_middle": _("rebound somewhere in its range"),
+    "rebound_at_unknown": _("where rebound stands is not known"),
+    "steering_slow": _("it steers slowly"),
+    "steering_nervous": _("it steers nervously"),
+    "steering_none": _("nothing is said of the steering"),
+    "steering_disagree": _("what is said of the steering disagrees"),
+    "fork_position_yes": _("the fork legs can be moved in the clamps"),
+    "fork_position_no": _("the fork legs cannot be moved in the clamps"),
+}
+MOVES: Mapping[str, Any] = {
+    "": "",
+    "more": _("more"),
+    "less": _("less"),
+    "firmer": _("firmer"),
+    "softer": _("softer"),
+}
+#: How strongly: of rules of the draft, of cause rules, and of clauses.
+STRENGTHS: Mapping[str, Any] = {
+    "certain": _("only when the readings are certain"),
+    "worth_acting": _("when it is more likely than not"),
+    "weak": _("weak"),
+    "fair": _("fair"),
+    "strong": _("strong"),
+}
+PHASES: Mapping[str, Any] = {
+    "braking": _("Braking"),
+    "turn_in": _("Turning in"),
+    "mid_corner": _("Mid-corner"),
+    "exit": _("Driving out"),
+    "straight": _("Straight ahead"),
+    "single_bump": _("A single bump"),
+    "series": _("A series of bumps"),
+    "landing": _("Landing"),
+    "general": _("All the time"),
+}
+LOADS: Mapping[str, Any] = {
+    "solo": _("ridden alone, without luggage"),
+    "passenger": _("ridden with a passenger"),
+    "luggage": _("ridden with luggage"),
+}
+#: Kind of source → how its name begins in the data, and in words.
+SOURCES: Mapping[str, tuple[str, Any]] = {
+    "guides": ("published guides", _("published guides")),
+    "manual": ("an owner's manual", _("an owner's manual")),
+    "practice": ("common practice", _("common practice")),
+}
+_ARCHITECTURES = {"front": FRONT_ARCHITECTURES, "rear": REAR_ARCHITECTURES}
+_CLAUSES = {weight: name for name, weight in WEIGHTS.items()}
+
+
+def key_of(by: str) -> str:
+    """Return the key of the rule or kind that ``Evidence.by`` names."""
+    return f"cause.{by}" if by in RULES else f"kind.{by}"
+
+
+def source_kind(source: str) -> str:
+    """Return the id of the kind of source in ``SOURCES``: what a source's name begins with."""
+    return next(kind for kind, (start, _name) in SOURCES.items() if source.startswith(start))
+
+
+def source_text(source: str) -> str:
+    """Return a source in words: ``published guides (4)``, ``an owner's manual, motocross 250, 2004``."""
+    start, name = SOURCES[source_kind(source)]
+    return f"{name}{source.removeprefix(start)}"
+
+
+def where(ends: tuple[str, ...]) -> str:
+    """Return the words for the end or ends that a rule is about; "" for the whole bike."""
+    at = tuple(end for end in ends if end)
+    return now("front or rear") if len(at) > 1 else str(words.ENDS[at[0]]) if at else ""
+
+
+def _open(template: Any, **known: str) -> str:
+    """Return a template's words with its numbers left open."""
+    text = str(template)
+    return text % {name: known.get(name, OPEN_NUMBER) for name in _PARAMS.findall(text)}
+
+
+def evidence_in_general(name: str, end: str) -> str:
+    """Return what a sign says in a state (``sign_state``), its numbers left open."""
+    return _open(evidence_words.EVIDENCE[name], end=str(words.ENDS[end]))
+
+
+def draft_title(rule: Rule) -> str:
+    """Return what a rule of the draft proposes: ``Preload, front or rear: more``."""
+    title = _open(procedures.TITLES[rule.change], end=where(rule.ends))
+    return f"{title}: {MOVES[rule.move]}" if rule.move else title
+
+
+def draft_says(rule: Rule) -> list[str]:
+    """Return the reasons that a rule of the draft gives."""
+    return [_open(sentences.SAID[name], end=where(rule.ends)) for name in rule.says]
+
+
+def draft_needs(rule: Rule) -> list[str]:
+    """Return what must hold for a rule of the draft, one condition a line."""
+    return [_either(str(FACTS[f"{fact}_{answer}"]) for answer in answers) for fact, answers in rule.when.items()]
+
+
+def _either(texts: Any) -> str:
+    return now(", or ").join(dict.fromkeys(texts))
+
+
+def cause_title(cause: str, ends: tuple[str, ...]) -> str:
+    """Return a kind of cause with where it sits: ``front: too little preload``."""
+    return evidence_words.at_end(str(CAUSES[cause]), where(ends))
+
+
+def statement(rule: CauseRule) -> str:
+    return _open(STATEMENTS[rule.says], end=where(rule.ends))
+
+
+def conditions(when: Mapping[str, tuple[str, ...]], ends: tuple[str, ...]) -> list[str]:
+    """Return what a bike must have for a rule or a kind of cause, one condition a line; what all have is left out."""
+    found = []
+    for ref, states in when.items():
+        known = _known(ref, ends)
+        fits, others = ([s for s in known if (s in states) == wanted] for wanted in (True, False))
+        if len(fits) <= len(others):
+            found.append(_either(_state(ref, state, ends) for state in fits))
+        elif others:
+            found.append(now("not with: %(what)s") % {"what": _either(_state(ref, state, ends) for state in others)})
+    return found
+
+
+def _known(ref: str, ends: tuple[str, ...]) -> list[str]:
+    if ref == "architecture":
+        return list(dict.fromkeys(state for end in ends for state in _ARCHITECTURES[end]))
+    return list(SIGNS[ref].states)
+
+
+def clauses(rows: tuple[Clause, ...], ends: tuple[str, ...], sign: int) -> list[tuple[str, str]]:
+    """Return (what speaks, how strongly) of the clauses for (sign +1) or against (−1), the strongest first."""
+    wanted = sorted((row for row in rows if row.weight * sign > 0), key=lambda row: -abs(row.weight))
+    return [
+        (_either(_state(row.ref, state, ends) for state in row.states), str(STRENGTHS[_CLAUSES[abs(row.weight)]]))
+        for row in wanted
+    ]
+
+
+def _state(ref: str, state: str, ends: tuple[str, ...]) -> str:
+    if ref.startswith("felt."):
+        symptom = str(words.symptom_name(ref.removeprefix("felt.")))
+        return _open(evidence_words.EVIDENCE[f"felt_{state}"], symptom=symptom)
+    if ref == "discipline":
+        return str(Discipline(state).label)
+    if ref == "load":
+        return str(LOADS[state])
+    if ref == "architecture":
+        known: Any = FrontArchitecture if "front" in ends and state in FRONT_ARCHITECTURES else RearArchitecture
+        return str(known(state).label)
+    # Where it is read goes without saying: at the end that the rule is about.
+    return _open(str(evidence_words.EVIDENCE[f"{ref}_{state}"]).removeprefix("%(end)s: "), end=where(ends))

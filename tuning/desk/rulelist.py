@@ -1,0 +1,245 @@
+"""The page of all rules: what each says in words, how often it fired and what tuners made of it, filtered and paged.
+
+The rules are data of the program and are worded once a language; the counts come in one query (``tallies``).
+"""
+
+from collections.abc import Container, Iterator, Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+from django.utils.translation import get_language, gettext_lazy
+
+from intake import words
+from intake.choices import Discipline
+from tuning.desk import rule_words, sentences, tallies
+from tuning.desk.models import RuleTally
+from tuning.engine.case import DISCIPLINES
+from tuning.judgement.causebook import CAUSE_RULES, KINDS, PHASES
+from tuning.judgement.model import GATES
+from tuning.judgement.rulebook import RULES
+
+PAGE = 25
+LONGEST_SEARCH = 80
+FAMILIES = {
+    "draft": gettext_lazy("proposes a change"),
+    "cause": gettext_lazy("names a cause"),
+    "kind": gettext_lazy("general signs of a cause"),
+}
+USES = {
+    "fired": gettext_lazy("fired at least once"),
+    "never": gettext_lazy("never fired"),
+    "changed": gettext_lazy("edited or dropped by a tuner"),
+}
+ORDERS = {
+    "": gettext_lazy("order of work"),
+    "fired": gettext_lazy("most often fired"),
+    "changed": gettext_lazy("most often edited or dropped"),
+}
+#: Gate or phase, as the filter has it → its words.
+PLACES: Mapping[str, Any] = {
+    **{f"gate.{gate}": sentences.GATES[gate] for gate in GATES},
+    **{f"phase.{phase}": rule_words.PHASES[phase] for phase in PHASES},
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Worded:
+    """A rule in words. ``at``: ``gate.…`` or ``phase.…``, "" for a kind of cause; no disciplines mean all of them."""
+
+    key: str
+    family: str
+    title: str
+    says: tuple[str, ...]
+    complaints: tuple[str, ...]
+    needs: tuple[str, ...]
+    speaks_for: tuple[tuple[str, str], ...]
+    speaks_against: tuple[tuple[str, str], ...]
+    at: str
+    strength: str
+    source: str
+    source_kind: str
+    disciplines: tuple[str, ...]
+    kind: str = ""
+
+    @property
+    def family_name(self) -> str:
+        return str(FAMILIES[self.family])
+
+    @property
+    def at_name(self) -> str:
+        return str(PLACES[self.at]) if self.at else ""
+
+    @property
+    def discipline_names(self) -> str:
+        return ", ".join(str(Discipline(one).label) for one in self.disciplines)
+
+    @property
+    def text(self) -> str:
+        """All that a search looks through."""
+        signs = [text for text, _strength in (*self.speaks_for, *self.speaks_against)]
+        parts = (self.key, self.title, *self.says, *self.complaints, *self.needs, *signs, self.source)
+        return "\n".join(parts).casefold()
+
+
+@cache
+def _worded(_language: str | None) -> tuple[Worded, ...]:
+    return (*_draft_rules(), *_cause_rules(), *_kinds())
+
+
+def all_rules() -> tuple[Worded, ...]:
+    """Return every rule in the language that is active: those of the draft, those that name causes, the kinds."""
+    return _worded(get_language())
+
+
+def _draft_rules() -> Iterator[Worded]:
+    for rule in RULES:
+        yield Worded(
+            key=f"draft.{rule.id}",
+            family="draft",
+            title=rule_words.draft_title(rule),
+            says=tuple(rule_words.draft_says(rule)),
+            complaints=(),
+            needs=tuple(rule_words.draft_needs(rule)),
+            speaks_for=(),
+            speaks_against=(),
+            at=f"gate.{rule.gate}",
+            strength=str(rule_words.STRENGTHS[rule.strength]),
+            source=rule_words.source_text(rule.source),
+            source_kind=rule_words.source_kind(rule.source),
+            disciplines=(),
+        )
+
+
+def _cause_rules() -> Iterator[Worded]:
+    for rule in CAUSE_RULES:
+        needs = {**KINDS[rule.cause].when, **rule.when}
+        yield Worded(
+            key=f"cause.{rule.id}",
+            family="cause",
+            title=rule_words.cause_title(rule.cause, rule.ends),
+            says=(rule_words.statement(rule),),
+            complaints=tuple(str(words.symptom_name(symptom)) for symptom in rule.symptoms),
+            needs=tuple(rule_words.conditions(needs, rule.ends)),
+            speaks_for=tuple(rule_words.clauses(rule.clauses, rule.ends, 1)),
+            speaks_against=tuple(rule_words.clauses(rule.clauses, rule.ends, -1)),
+            at=f"phase.{rule.phase}",
+            strength=str(rule_words.STRENGTHS[rule.strength]),
+            source=rule_words.source_text(rule.source),
+            source_kind=rule_words.source_kind(rule.source),
+            disciplines=() if len(rule.disciplines) == len(DISCIPLINES) else rule.disciplines,
+            kind=f"kind.{rule.cause}",
+        )
+
+
+def _kinds() -> Iterator[Worded]:
+    for kind in KINDS.values():
+        yield Worded(
+            key=f"kind.{kind.id}",
+            family="kind",
+            title=rule_words.cause_title(kind.id, kind.ends),
+            says=(),
+            complaints=(),
+            needs=tuple(rule_words.conditions(kind.when, kind.ends)),
+            speaks_for=tuple(rule_words.clauses(kind.clauses, kind.ends, 1)),
+            speaks_against=tuple(rule_words.clauses(kind.clauses, kind.ends, -1)),
+            at="",
+            strength="",
+            source=rule_words.source_text("common practice"),
+            source_kind="practice",
+            disciplines=(),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Filters:
+    """What is shown; "" is all. ``rule``: the key of the one rule wanted, before all else."""
+
+    rule: str = ""
+    family: str = ""
+    at: str = ""
+    discipline: str = ""
+    source: str = ""
+    use: str = ""
+    order: str = ""
+    search: str = ""
+
+    @classmethod
+    def of(cls, given: Mapping[str, str]) -> "Filters":
+        """Return the filters of a query string; what is unknown falls back to all."""
+
+        def one_of(name: str, known: Container[str]) -> str:
+            value = given.get(name, "")
+            return value if value in known else ""
+
+        return cls(
+            rule=given.get("rule", "").replace("\x00", "")[:LONGEST_SEARCH],
+            family=one_of("family", FAMILIES),
+            at=one_of("at", PLACES),
+            discipline=one_of("discipline", Discipline.values),
+            source=one_of("source", rule_words.SOURCES),
+            use=one_of("use", USES),
+            order=one_of("order", ORDERS),
+            search=given.get("q", "").replace("\x00", "").strip()[:LONGEST_SEARCH],
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A rule as the page shows it, with its counts of rounds."""
+
+    rule: Worded
+    fired: int
+    kept: int
+    edited: int
+    dropped: int
+
+    @property
+    def changed(self) -> int:
+        return self.edited + self.dropped
+
+    @property
+    def judged(self) -> int:
+        return self.kept + self.changed
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """One page of rules: how many there are in all, which page of how many, and of how many rounds the counts are."""
+
+    rows: tuple[Row, ...]
+    found: int
+    number: int
+    pages: int
+    rounds: int
+
+
+def page(filters: Filters, number: int = 1) -> Page:
+    """Return one page of the rules that the filters let through; a page beyond the last is the last."""
+    counts, rounds = tallies.counts()
+    rows = [_row(rule, counts.get(rule.key)) for rule in all_rules()]
+    rows = [row for row in rows if _fits(row, filters)]
+    if filters.order:
+        rows.sort(key=lambda row: -int(getattr(row, filters.order)))
+    pages = max(1, -(-len(rows) // PAGE))
+    number = min(max(1, number), pages)
+    return Page(tuple(rows[(number - 1) * PAGE : number * PAGE]), len(rows), number, pages, rounds)
+
+
+def _row(rule: Worded, tally: RuleTally | None) -> Row:
+    return Row(rule, *(getattr(tally, count) if tally else 0 for count in tallies.COUNTS))
+
+
+def _fits(row: Row, filters: Filters) -> bool:
+    rule = row.rule
+    if filters.rule:
+        return rule.key == filters.rule
+    used = {"": True, "fired": row.fired > 0, "never": row.fired == 0, "changed": row.changed > 0}
+    return (
+        filters.family in ("", rule.family)
+        and filters.at in ("", rule.at)
+        and (not filters.discipline or not rule.disciplines or filters.discipline in rule.disciplines)
+        and filters.source in ("", rule.source_kind)
+        and used[filters.use]
+        and all(part in rule.text for part in filters.search.casefold().split())
+    )
