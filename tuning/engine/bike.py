@@ -11,6 +11,7 @@ from tuning.engine.coil import Coil
 from tuning.engine.ends import End, front_end, rear_end
 from tuning.engine.loads import WheelMasses, axial_fork_load, rear_sprung_load, wheel_masses
 from tuning.engine.pack import Pack
+from tuning.engine.propagate import resolved
 from tuning.engine.published import Filled
 from tuning.engine.rates import added_loads
 from tuning.engine.units import STANDARD_GRAVITY
@@ -52,11 +53,13 @@ def bike_of(pack: Pack, filled: Filled) -> Bike | None:
     rake = filled.chassis.rake
     unsprung = tuple(np.asarray(pack.usual(f"unsprung_mass.{end}")) for end in ("front", "rear"))
     alone, aboard = masses_of(pack)
+    lighter, heavier = (alone, aboard) if pack.columns > 1 else masses_of(pack.with_columns())
+    more = WheelMasses(heavier.front - lighter.front, heavier.rear - lighter.rear, heavier.weighed)
     fork = [axial_fork_load(wheels.front * STANDARD_GRAVITY, unsprung[0], rake) for wheels in (alone, aboard)]
     axle = [rear_sprung_load(wheels.rear * STANDARD_GRAVITY, unsprung[1]) for wheels in (alone, aboard)]
     return Bike(
-        front=front_end(pack, fork[0], fork[1]),
-        rear=rear_end(pack, axle[0], axle[1]),
+        front=front_end(pack, fork[0], fork[1], resolved(more.front)),
+        rear=rear_end(pack, axle[0], axle[1], resolved(more.rear)),
         filled=filled,
         alone=alone,
         aboard=aboard,

@@ -16,8 +16,7 @@ from tuning.engine.coil import BumpStop, Coil, Sum, TopOut
 from tuning.engine.fork import equilibrium, preload_for, rate_and_preload
 from tuning.engine.linkage import Constant, Leverage, Linear, Table
 from tuning.engine.pack import Pack
-from tuning.engine.propagate import resolved
-from tuning.engine.rates import BOTTOMED, TOPPED_OUT
+from tuning.engine.rates import BOTTOMED, TOPPED_OUT, travel_resolved
 from tuning.engine.sag import sags_of
 from tuning.engine.shock import RearLaw
 
@@ -184,12 +183,12 @@ def _coil(pack: Pack, end: str, count: int, seen: _Measured, others: tuple[Law, 
     return replace(coil, preload=np.where(np.isnan(rate), np.nan, preload)), known
 
 
-def _tells(pack: Pack, end: str, loads: Array) -> Mask:
+def _tells(pack: Pack, end: str, loads: Mask) -> Mask:
     alone, aboard = sags_of(pack, end)
     with np.errstate(invalid="ignore"):
         bottomed = pack.get(f"stroke.{end}")[:, :1] - aboard[:, :1] < BOTTOMED
         free = (alone[:, :1] >= TOPPED_OUT) & ~bottomed
-    return np.asarray(free & resolved(aboard - alone) & resolved(loads))
+    return np.asarray(free & travel_resolved(pack, end) & loads)
 
 
 def _hidden(end: End) -> End:
@@ -198,13 +197,16 @@ def _hidden(end: End) -> End:
     return replace(end, coil=Coil(nothing, nothing), others=(), known=np.zeros_like(end.known))
 
 
-def front_end(pack: Pack, load_alone: Array, load_aboard: Array) -> End:
-    """Return the fork: ``load_alone`` and ``load_aboard`` along both legs together, N."""
+def front_end(pack: Pack, load_alone: Array, load_aboard: Array, loads: Mask) -> End:
+    """Return the fork: ``load_alone`` and ``load_aboard`` along both legs together, N.
+
+    ``loads``: (D, 1), whether the two differ by more than their uncertainty.
+    """
     count = 1 if pack.front_architecture == "coil_split" else 2
     stroke = pack.get("stroke.front")
     alone, aboard = sags_of(pack, "front")
     others = (*_topped_out(pack, "front", 1), *_bump(pack, "front", 1, stroke), *_air(pack, stroke))
-    seen = _Measured(alone, aboard, load_alone, load_aboard, _tells(pack, "front", load_aboard - load_alone))
+    seen = _Measured(alone, aboard, load_alone, load_aboard, _tells(pack, "front", loads))
     coil, known = _coil(pack, "front", count, seen, others)
     if pack.front_architecture == "air" and others:
         # Chambers that are told leave no coil to be found.
@@ -238,8 +240,11 @@ def leverage_of(pack: Pack) -> tuple[Leverage, Mask]:
     return Constant(_or(start, 1.0)), told
 
 
-def rear_end(pack: Pack, load_alone: Array, load_aboard: Array) -> End:
-    """Return the rear: loads vertical at the axle, N; the coil at the shock, all shocks together."""
+def rear_end(pack: Pack, load_alone: Array, load_aboard: Array, loads: Mask) -> End:
+    """Return the rear: loads vertical at the axle, N; the coil at the shock, all shocks together.
+
+    ``loads``: (D, 1), whether the two differ by more than their uncertainty.
+    """
     count = 2 if pack.rear_architecture == "twin_shock" else 1
     leverage, told = leverage_of(pack)
     alone, aboard = sags_of(pack, "rear")
@@ -252,7 +257,7 @@ def rear_end(pack: Pack, load_alone: Array, load_aboard: Array) -> End:
         leverage.shock_travel(aboard),
         load_alone * leverage.ratio(alone),
         load_aboard * leverage.ratio(aboard),
-        _tells(pack, "rear", load_aboard - load_alone),
+        _tells(pack, "rear", loads),
     )
     coil, known = _coil(pack, "rear", count, seen, others)
     # A shock's rate means nothing at the wheel without its leverage.

@@ -5,6 +5,7 @@ uncertainty, so that one pass through the formulas gives every value and every s
 however often it is used: the same topped-out length in two sags is not independent of itself (JCGM 100:2008, 5.2).
 """
 
+import copy
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -127,16 +128,33 @@ class Pack:
                 place = self._place[name]
                 self._value[row, place], self._u[row, place] = item.value, item.u
                 self._rectangle[row, place] = item.rectangle
+        self._tags = [next(one[name].tag for one in given if name in one) for name in names]
+        self.rows = len(self.cases)
+        self._nothing = np.full((self.rows, 1), np.nan)
+        self._whole: Pack | None = None
+        self._move(uncertain=uncertain)
+
+    def _move(self, *, uncertain: bool) -> None:
         moved = np.flatnonzero(self._u.max(axis=0, initial=0.0) > 0) if uncertain else np.empty(0, dtype=np.intp)
         self._column = {int(place): column for column, place in enumerate(moved, 1)}
-        tags = {name: item.tag for one in given for name, item in one.items()}
         #: Tag of each moved column, in order.
-        self.tags = tuple(tags[names[place]] for place in moved)
+        self.tags = tuple(self._tags[place] for place in moved)
         self.u, self.rectangle = self._u[:, moved], self._rectangle[:, moved]
-        self.rows, self.columns = len(self.cases), 1 + len(moved)
+        self.columns = 1 + len(moved)
         self._made: dict[str, Array] = {}
         self._kept: dict[str, tuple[Array, ...]] = {}
-        self._nothing = np.full((self.rows, 1), np.nan)
+
+    def with_columns(self) -> "Pack":
+        """Return this pack with its columns where it has the nominal one alone: to ask whether a number is resolved.
+
+        Of a case drawn many times it is the case itself, one row.
+        """
+        if self.columns > 1:
+            return self
+        if self._whole is None:
+            self._whole = copy.copy(self)
+            self._whole._move(uncertain=True)
+        return self._whole
 
     @classmethod
     def drawn(cls, case: Case, draws: Mapping[str, Array]) -> "Pack":
@@ -146,6 +164,7 @@ class Pack:
         Raises KeyError for a name the case has not.
         """
         pack = cls([case], uncertain=False)
+        pack.with_columns()
         pack.rows = max(len(column) for column in draws.values())
         pack.cases, pack.inputs = pack.cases * pack.rows, pack.inputs * pack.rows
         pack._value = np.repeat(pack._value, pack.rows, axis=0)

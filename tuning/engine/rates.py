@@ -55,6 +55,12 @@ def added_loads(pack: Pack) -> dict[str, Array]:
     return found
 
 
+def travel_resolved(pack: Pack, end: str) -> Mask:
+    """Return (D, 1): whose rider's sag is greater than the bike's alone by more than their uncertainty."""
+    alone, rider = sags_of(pack.with_columns(), end)
+    return resolved(rider - alone)
+
+
 def load_share(pack: Pack) -> Iterator[Value]:
     """Yield the share of the loaded bike's weight on the front wheel, by the scales."""
     front, rear = (pack.get(f"scale_rider_aboard.{end}") for end in ENDS)
@@ -78,7 +84,7 @@ def _implied(pack: Pack, end: str, force: Array) -> _Implied:
         rate = force / travel
         left = pack.get(f"stroke.{end}")[:, :1] - rider[:, :1]
     known: Mask = np.isfinite(rate[:, :1]) | (np.isfinite(travel[:, :1]) & np.isfinite(force[:, :1]))
-    carried = resolved(travel) & resolved(force)
+    carried = travel_resolved(pack, end) & resolved(added_loads(pack.with_columns())[end])
     topped = alone[:, :1] < TOPPED_OUT
     bottomed = left < BOTTOMED
     status = np.where(topped | bottomed, AT_MOST, OK)
