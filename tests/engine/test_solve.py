@@ -209,6 +209,17 @@ def test_sags_too_near_to_tell_a_rate_are_not_judged() -> None:
     assert found.solutions == ()
 
 
+def test_a_band_of_no_width_is_met_to_within_rounding() -> None:
+    for high in (37.0, math.nextafter(37.0, 38)):
+        (one,) = point(ask(fork(15, 45), {"sag_rider_aboard.front": (37.0, high)})).solutions
+        assert by(one) == {"front.preload_mm": 8.0}
+        assert one.margin == pytest.approx(0, abs=1e-6)
+    found = point(ask(fork(15, 45), {"sag_rider_aboard.front": (37.1, 37.1)}))
+    assert found.compromise is not None
+    # 5 mm counts as far
+    assert found.compromise.margin == pytest.approx(-0.1 / 5, abs=1e-6)
+
+
 def test_an_end_without_readings_names_them() -> None:
     found = point(ask(fork(15, 45), {"sag_rider_aboard.rear": (28, 35)}))
     (one,) = found.cannot_judge

@@ -143,7 +143,7 @@ def room(band: Band, least: Array, greatest: Array) -> Array:
 
 def scale_of(key: str, band: Band) -> float:
     """Return half the width of a band, or what counts as far for one that has none."""
-    if band.low is not None and band.high is not None and band.high > band.low:
+    if band.low is not None and band.high is not None and band.high - band.low > EXACT:
         return (band.high - band.low) / 2.0
     return SCALES[TARGETS[key]]
 
