@@ -72,10 +72,20 @@ def derive_geometry(pack: Pack, filled: Filled) -> Iterator[Value]:
         return
     yield from _as_quoted(pack, filled)
     figures = pack.given("rake") | pack.given("wheelbase")
-    yield from _per_mm(filled, figures)
-    for state, travels in travels_of(pack).items():
-        now = filled.topped_out if state == STATES[0] else attitude(filled.chassis, *travels)
+    states = _states(pack, filled)
+    yield from _per_mm(filled, figures, states.pop("published"))
+    for state, now in states.items():
         yield from of_state(filled, state, now)
+
+
+def _states(pack: Pack, filled: Filled) -> dict[str, Attitude]:
+    """Return how the bike stands in each of STATES, and as published: all but the first in one pass."""
+    chassis, travels = filled.chassis, travels_of(pack)
+    del travels[STATES[0]]
+    travels["published"] = np.asarray(chassis.front_travel), np.asarray(chassis.rear_travel)
+    front, rear = (np.stack(np.broadcast_arrays(*each)) for each in zip(*travels.values(), strict=True))
+    found = attitude(chassis, front, rear)
+    return {STATES[0]: filled.topped_out} | {state: found[place] for place, state in enumerate(travels)}
 
 
 def travels_of(pack: Pack) -> dict[str, tuple[Array, Array]]:
@@ -87,7 +97,7 @@ def travels_of(pack: Pack) -> dict[str, tuple[Array, Array]]:
 
 def _by_document(found: "np.ndarray[tuple[int, ...], Any]", rows: int) -> "np.ndarray[tuple[int, ...], Any]":
     """Return the nominal column, one item a document."""
-    return np.broadcast_to(found, np.broadcast_shapes(found.shape, (rows, 1)))[:, 0]
+    return np.broadcast_to(found[:, 0], (max(len(found), rows),))
 
 
 def _where(numbers: Array, mask: Mask) -> Array:
@@ -125,8 +135,8 @@ def _as_quoted(pack: Pack, filled: Filled) -> Iterator[Value]:
         )
 
 
-def _per_mm(filled: Filled, figures: Mask) -> Iterator[Value]:
-    found = sensitivities(filled.chassis, attitude(filled.chassis))
+def _per_mm(filled: Filled, figures: Mask, published: Attitude) -> Iterator[Value]:
+    found = sensitivities(filled.chassis, published)
     leans = {"radius": Each(str(source) for source in _by_document(filled.radius_from["front"], len(figures)))}
     # Without a swingarm the axle is taken to move straight up and down: some 0.2 mm of wheelbase a mm are left out.
     straight = Each("straight" if flag else None for flag in _by_document(filled.chassis.straight, len(figures)))

@@ -102,6 +102,10 @@ class Attitude:
     rear_x: Array
     rear_z: Array
 
+    def __getitem__(self, index: int) -> "Attitude":
+        """Return the part at ``index`` of the leading axis."""
+        return Attitude(*(getattr(self, name)[index] for name in self.__slots__))
+
     def place(self, x: Num, z: Num) -> tuple[Array, Array]:
         """Return where a chassis point (chassis coordinates, mm) is now: ahead of the rear contact, and how high."""
         ahead, above = x - self.rear_x, z - self.rear_z
@@ -145,7 +149,7 @@ def attitude(
         pitch = np.where((wheelbase > 0) & (front > 0) & (rear > 0) & (ahead > 0) & (np.cos(now) > 0), pitch, np.nan)
         now = rake - pitch
         trail = normal_trail(now, front, offset)
-        whole = np.broadcast_arrays(
+        whole = (
             now,
             trail / np.cos(now),
             trail,
@@ -164,7 +168,8 @@ def attitude(
             back,
             rear_z,
         )
-    return Attitude(*whole)
+    shape = trail.shape
+    return Attitude(*(part if np.shape(part) == shape else np.broadcast_to(part, shape) for part in whole))
 
 
 def _height(ahead: Array, above: Array, pitch: Array, radius: Array) -> Array:

@@ -90,23 +90,21 @@ def finalise(pack: Pack, values: Iterable[Value]) -> list[dict[str, Derived]]:
     for place, row in enumerate(rows):
         each = {name: item for name, item in row.params.items() if isinstance(item, Each)}
         common = {name: item for name, item in row.params.items() if not isinstance(item, Each) and item is not None}
-        for document, code in enumerate(codes[place]):
+        columns = zip(found, codes[place], numbers[place], widths[place], ranked[place], strict=True)
+        for document, (into, code, number, width, shares) in enumerate(columns):
             if code == ABSENT:
                 continue
-            params = common
-            if each:
-                told = {name: item[document] for name, item in each.items()}
-                params = common | {name: item for name, item in told.items() if item is not None}
-            number = code < CANNOT_STATE
-            found[document][row.key] = Derived(
+            told = {name: item[document] for name, item in each.items() if item[document] is not None}
+            has_number = code < CANNOT_STATE
+            into[row.key] = Derived(
                 row.key,
-                numbers[place][document] if number else None,
-                widths[place][document] if number else None,
+                number if has_number else None,
+                width if has_number else None,
                 row.unit,
                 STATUSES[code],
                 str(row.formula[document]) if isinstance(row.formula, Each) else row.formula,
-                ranked[place][document] if number else (),
-                params,
+                shares if has_number else (),
+                common | told if told else common,
             )
     return found
 

@@ -7,7 +7,7 @@ filled chassis has the published trail whatever radius stands in. Arrays, (docum
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from types import MappingProxyType
 
 import numpy as np
@@ -66,14 +66,23 @@ def usual(disciplines: str | Sequence[str]) -> Usual:
     ``stroke.<end>`` and ``squash.<end>`` in mm, ``travel_share.<end>`` of the stroke at which figures hold,
     ``swingarm_share`` of the wheelbase.
     """
-    names = [disciplines] if isinstance(disciplines, str) else list(disciplines)
-    table = np.array([_BY_CLASS.get(name, _ANY) for name in names], dtype=np.float64).reshape(-1, len(_COLUMNS), 2)
+    if isinstance(disciplines, str):
+        return _usual_of(disciplines)
+    rows = [_BY_CLASS.get(name, _ANY) for name in disciplines]
+    table = np.array(rows, dtype=np.float64).reshape(-1, len(_COLUMNS), 2)
     table[:, 0] *= _DEGREE
     found: dict[str, tuple[Num, Num]] = dict(_COMMON)
     for at, column in enumerate(_COLUMNS):
-        value, half_width = table[:, at, :1], table[:, at, 1:]
-        one = isinstance(disciplines, str)
-        found[column] = (float(value[0, 0]), float(half_width[0, 0])) if one else (value, half_width)
+        found[column] = (table[:, at, :1], table[:, at, 1:])
+    return MappingProxyType(found)
+
+
+@lru_cache
+def _usual_of(discipline: str) -> Usual:
+    found: dict[str, tuple[Num, Num]] = dict(_COMMON)
+    for column, (value, half_width) in zip(_COLUMNS, _BY_CLASS.get(discipline, _ANY), strict=True):
+        scale = _DEGREE if column == "rake" else 1.0
+        found[column] = (value * scale, half_width * scale)
     return MappingProxyType(found)
 
 
@@ -192,12 +201,12 @@ def fill(figures: Figures, usually: Usual) -> Filled:
 def _radius(f: Mapping[str, Array], end: str, usually: Usual) -> tuple[Array, npt.NDArray[np.str_]]:
     measured, rolled = f[f"{end}_radius"], f[f"{end}_roll_out"] / (2 * math.pi)
     by_size = f[f"{end}_nominal"] / 2 - usually[f"squash.{end}"][0]
-    sources = {"measured": measured, "roll_out": rolled, "tyre_size": by_size}
-    there = [~np.isnan(value) for value in sources.values()]
-    shape = np.broadcast_shapes(*(value.shape for value in sources.values()))
-    there = [np.broadcast_to(mask, shape) for mask in there]
-    values = [np.broadcast_to(value, shape) for value in sources.values()]
-    return np.select(there, values, np.nan), np.select(there, [np.array(name) for name in sources], "usual")
+    found: Array = np.asarray(by_size)
+    source = np.where(np.isnan(by_size), "usual", "tyre_size")
+    for name, value in (("roll_out", rolled), ("measured", measured)):
+        missing = np.isnan(value)
+        found, source = np.where(missing, found, value), np.where(missing, source, name)
+    return found, source
 
 
 def _rake(f: Mapping[str, Array], radius: Array) -> Array:

@@ -183,4 +183,4 @@ def braking(pack: Pack, bike: Bike, level: Attitude, found: Braking) -> Iterator
 
 
 def _nominal(numbers: Array, rows: int) -> Array:
-    return np.broadcast_to(numbers, np.broadcast_shapes(numbers.shape, (rows, 1)))[:, :1]
+    return np.broadcast_to(numbers[:, :1], (max(len(numbers), rows), 1))
