@@ -8,6 +8,7 @@ from tests.judgement.cases import CASES
 from tuning.judgement import catalogue, draft
 from tuning.judgement.findings import judge
 from tuning.judgement.model import Target
+from tuning.judgement.roundbook import read_answers, read_round_rules
 from tuning.judgement.rulebook import PROCEDURES, RULES, SENTENCES, RulebookError, read_rules, read_targets, say
 
 RULE: dict[str, Any] = {
@@ -63,3 +64,61 @@ def test_all_that_is_emitted_is_in_the_catalogue() -> None:
 def test_without_a_number_nothing_is_told() -> None:
     found = judge(None, Target("sag_rider_aboard.front", 33, 40, "mm", "common practice"))
     assert (found.verdict, found.certain, found.worth_acting) == ("cannot_tell", False, False)
+
+
+ROUND_RULE: dict[str, Any] = {
+    "id": "r", "does": "undo", "on": ["worse"], "says": ["round_undone"], "statement": "Back.",
+    "source": "common practice",
+}  # fmt: skip
+ANSWER: dict[str, Any] = {
+    "kind": "rebound", "move": "firmer", "ends": ["rear"], "cures": ["pogo"], "overdone": ["packs_down"],
+    "source": "common practice",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("fault", "reason"),
+    [
+        ({"source": ""}, "no source"),
+        ({"statement": ""}, "no statement"),
+        ({"does": "sing"}, "nothing does sing"),
+        ({"on": ["splendid"]}, "never given"),
+        ({"says": ["sing"]}, "unknown sentence"),
+        ({"says": []}, "unknown sentence"),
+        ({"limit_mm": 5}, "a limit needs limit_mm"),
+        ({"does": "limit_round"}, "a limit needs limit_mm"),
+        ({"does": "limit_round", "limit_mm": 0}, "lets nothing move"),
+        ({"when": 1}, "unknown entry"),
+    ],
+)
+def test_faulty_rule_over_the_rounds_is_refused(fault: dict[str, Any], reason: str) -> None:
+    assert read_round_rules([ROUND_RULE])[0].id == "r"
+    with pytest.raises(RulebookError, match=rf"rules\.toml: r: .*{reason}"):
+        read_round_rules([ROUND_RULE | fault])
+
+
+def test_two_rules_over_the_rounds_never_do_the_same() -> None:
+    with pytest.raises(RulebookError, match="two rules do undo"):
+        read_round_rules([ROUND_RULE, ROUND_RULE | {"id": "s"}])
+    with pytest.raises(RulebookError, match="no says"):
+        read_round_rules([{name: value for name, value in ROUND_RULE.items() if name != "says"}])
+
+
+@pytest.mark.parametrize(
+    ("fault", "reason"),
+    [
+        ({"source": ""}, "no source"),
+        ({"kind": "paint"}, "unknown change"),
+        ({"move": "sideways"}, "unknown move"),
+        ({"ends": ["middle"]}, "unknown end"),
+        ({"cures": []}, "answers nothing"),
+        ({"cures": ["boredom"]}, "unknown complaint"),
+        ({"overdone": ["pogo"]}, "both cured and brought"),
+        ({"finding": "moon"}, "unknown value moon"),
+        ({"ends": ["rear", "rear"]}, "told twice"),
+    ],
+)
+def test_faulty_answer_to_a_complaint_is_refused(fault: dict[str, Any], reason: str) -> None:
+    assert read_answers([ANSWER])["rebound", "firmer", "rear"].cures == {"pogo"}
+    with pytest.raises(RulebookError, match=rf"rounds\.toml: .*{reason}"):
+        read_answers([ANSWER | fault])

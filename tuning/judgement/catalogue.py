@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 
+from tuning.judgement.roundbook import ROUND_RULES
 from tuning.judgement.rulebook import GENERAL_CAUTIONS as GENERAL_CAUTIONS
 from tuning.judgement.rulebook import PROCEDURES, RIDE_TEST, RULES, SENTENCES
 
@@ -21,4 +22,4 @@ TOOL_IDS = _in_order("tools")
 #: Change kinds for which the sheet prints a blank for the owner's manual's torque.
 TORQUE_KINDS = frozenset(kind for kind, row in PROCEDURES.items() if row.torque)
 RIDE_TEST_IDS: tuple[str, ...] = RIDE_TEST
-RULE_IDS = tuple(rule.id for rule in RULES)
+RULE_IDS = tuple(rule.id for rule in RULES) + tuple(rule.id for rule in ROUND_RULES)

@@ -93,9 +93,13 @@ def follow(dossier: Dossier, told: Review, rules: tuple[RoundRule, ...], gate: s
             elif rule.does == "undo" and gate != "safe":
                 changes += _undo(dossier, step, rule, about, notes, questions)
             elif rule.does == "halve" and gate not in ("safe", "trust"):
-                changes += _halve(dossier, step, rule, about, questions)
+                changes += _halve(dossier, step, rule, about, notes, questions)
     short = {(step.kind, step.end, step.move): step for step in steps if step.verdict == "short"}
     return Following(tuple(changes), tuple(notes), tuple(questions), short, does, _found_first(dossier))
+
+
+def _by_hand(step: Reviewed) -> bool:
+    return step.kind in _BY_HAND and any(item.adjuster for item in step.changes)
 
 
 def _size(item: Advised) -> float:
@@ -137,7 +141,7 @@ def _undo(
 ) -> list[Change]:
     """Put back what made it worse, to the value before; say so where it is back already, or where there is no number
     to put back."""
-    if step.kind not in _BY_HAND or not any(item.adjuster for item in step.changes):
+    if not _by_hand(step):
         notes += [say("round_part_worse", **about), *step.because]
         return []
     reasons = (say("round_undone", **about), *step.because)
@@ -153,14 +157,22 @@ def _undo(
 
 
 def _halve(
-    dossier: Dossier, step: Reviewed, rule: RoundRule, about: dict[str, object], questions: list[Said]
+    dossier: Dossier,
+    step: Reviewed,
+    rule: RoundRule,
+    about: dict[str, object],
+    notes: list[Said],
+    questions: list[Said],
 ) -> list[Change]:
     """Take half of a step back: at least what can be set by hand, never more than the step."""
+    if not _by_hand(step):
+        notes += [say("round_part_worse", **about), *step.because]
+        return []
     reasons = (say("round_halved", **about), *step.because)
     found = []
     for item, row, now in _rows(dossier, step, questions):
         size = _size(item)
-        if step.kind not in _BY_HAND or not size:
+        if not size:
             continue
         goal = item.target if item.applied is None else item.applied
         forward = goal is not None and item.start is not None and goal > item.start
