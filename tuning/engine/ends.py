@@ -77,6 +77,13 @@ class End:
         """The air among what carries, if there is any."""
         return next((law for law in self.others if isinstance(law, AirColumn | AirFork)), None)
 
+    @property
+    def breathes(self) -> Mask:
+        """(D, 1): whether air carries; in a pack, the documents without any have some of no area."""
+        air = self.air
+        area = 0.0 if air is None else air.area if isinstance(air, AirColumn) else air.main_area
+        return np.broadcast_to(np.asarray(area) > 0, np.broadcast_shapes(np.shape(area), self.stroke.shape))[:, :1]
+
     def with_air(self, air: AirColumn | AirFork) -> "End":
         """Return the same end with other air."""
         return replace(self, others=tuple(air if law is self.air else law for law in self.others))
@@ -105,17 +112,17 @@ def _air(pack: Pack, stroke: Array) -> tuple[Law, ...]:
     """Return the air of both legs: the column over the oil, or an air fork's chambers; nothing where not told."""
     ambient = ambient_pressure(_or(pack.get("altitude") / 1000.0, 0.0))
     if pack.front_architecture == "air":
-        area, volume = pack.get("air_area.front"), pack.get("air_volume.front") * CM3
-        if not _seen(area * volume * pack.get("air_pressure.front")):
+        charged = _charged(pack)
+        if not charged.any():
             return ()
         now = _or(pack.get("temperature_ambient"), 20.0)
         height = _or(pack.get("altitude") / 1000.0, 0.0)
         return (
             air_fork(
-                main_area=_or(area, 0.0),
-                main_volume=_or(volume, 1.0),
-                main_kpa=pack.get("air_pressure.front"),
-                balance_area=_or(pack.get("balance_area.front"), 0.0),
+                main_area=np.where(charged, pack.get("air_area.front"), 0.0),
+                main_volume=np.where(charged, pack.get("air_volume.front") * CM3, 1.0),
+                main_kpa=np.where(charged, pack.get("air_pressure.front"), 0.0),
+                balance_area=np.where(charged, _or(pack.get("balance_area.front"), 0.0), 0.0),
                 balance_volume=_or(pack.get("balance_volume.front") * CM3, 1.0),
                 balance_kpa=_or(pack.get("air_pressure_balance.front"), 0.0),
                 set_temperature=_or(pack.get("temperature_set"), now),
@@ -132,6 +139,11 @@ def _air(pack: Pack, stroke: Array) -> tuple[Law, ...]:
         return ()
     area = np.where(np.isnan(volume), 0.0, circle(bore))
     return (AirColumn(_or(area, 0.0), _or(volume, 1.0), ambient, ambient, STANDING).times(2),)
+
+
+def _charged(pack: Pack) -> Mask:
+    """Return (D, 1): whose air fork's main chamber is told whole."""
+    return pack.given("air_area.front") & pack.given("air_volume.front") & pack.given("air_pressure.front")
 
 
 def _of_the_legs(pack: Pack, quantity: str) -> Array:
@@ -210,7 +222,7 @@ def front_end(pack: Pack, load_alone: Array, load_aboard: Array, loads: Mask) ->
     coil, known = _coil(pack, "front", count, seen, others)
     if pack.front_architecture == "air" and others:
         # Chambers that are told leave no coil to be found.
-        told = np.isfinite(Sum(others).force(0.0)) & pack.given("air_pressure.front")
+        told = np.isfinite(Sum(others).force(0.0)) & _charged(pack)
         coil = Coil(np.where(told, 0.0, coil.rate), np.where(told, 0.0, coil.preload))
         known = known | told[:, :1]
     levered = np.ones_like(known)

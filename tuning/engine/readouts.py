@@ -106,7 +106,8 @@ def _end_force(end: End) -> Iterator[Value]:
     """Yield the force at the end of the fork's stroke; with air, the difference that its exponent makes."""
     yield Value("end_force_still.front", end.riding(STANDING).force(end.stroke), "N", "end_force")
     if end.air is not None:
-        yield Value("end_force_quick.front", end.riding(QUICKEST).force(end.stroke), "N", "end_force")
+        quick = np.where(end.breathes, end.riding(QUICKEST).force(end.stroke), np.nan)
+        yield Value("end_force_quick.front", quick, "N", "end_force")
 
 
 def clearance(pack: Pack, bike: Bike) -> Iterator[Value]:
