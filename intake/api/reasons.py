@@ -1,6 +1,6 @@
 """Reason ids of the services and the engine as faults with a sentence."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 from django.utils.functional import Promise
@@ -22,7 +22,7 @@ _SAID: Mapping[str, str | Promise] = {
     "two_separators": _("Comma and point together could be read in two ways; write the number without either."),
     "unknown_unit": _("This unit is not known here."),
     "unlike_unit": _("This unit does not measure this quantity."),
-    "too_long": _("This is too long to be one number."),
+    "too_long": _("This is longer than is read here."),
     "zero_denominator": _("A fraction cannot be divided by nothing."),
     "unknown_quantity": _("There is no such quantity."),
     "unknown_end": _("This needs front or rear, or neither, as the quantity or question has it."),
@@ -55,8 +55,63 @@ _SAID: Mapping[str, str | Promise] = {
     "discipline_missing": _("The discipline is missing."),
     "consent_missing": _("The client's consent is missing."),
     "rider_mass_missing": _("The rider's mass in full kit is missing."),
+    # Of documents, as the engine reads them.
+    "not_json": _("This is not JSON."),
+    "not_utf8": _("This is not UTF-8 text."),
+    "too_deep": _("There are more objects and lists inside each other than are read here."),
+    "not_an_object": _("An object is wanted here."),
+    "not_a_list": _("A list is wanted here."),
+    "wrong_type": _("This is of another type than is wanted here."),
+    "unknown_field": _("There is no such field here."),
+    "missing_field": _("This field is missing."),
+    "unknown_schema": _("This version of the document is not read here."),
+    "unreadable_text": _("This text has characters that cannot be printed."),
+    "unreadable_file": _("This file cannot be read."),
+    "unlike_dimensions": _("This unit does not measure this quantity."),
+    "unknown_discipline": _("There is no such discipline."),
+    "unknown_approach": _("There is no such way of coming to a length."),
+    "unknown_repeat": _("There is no such repeat number."),
+    "key_does_not_fit": _("The adjuster's key does not say the same as its end, kind and leg."),
+    "not_rising": _("This column has to rise from row to row."),
+    "too_few": _("There are fewer than are needed here."),
+    "alpha_tyre_size": _(
+        "A tyre size with a letter for its width cannot be worked with; measure once round the tyre."
+    ),
+    "inch_tyre_size": _("A tyre size in inches does not tell its height; measure once round the tyre."),
+    "trails_contradict": _("Rake, ground trail and normal trail contradict each other; one of them is wrong."),
+    "incomplete": _("This reading says nothing without another."),
+    "overshoot_grows": _("The second overshoot cannot be larger than the first."),
+    "outside_the_model": _("This kind of suspension is outside the model."),
+    # Of changes, targets and rounds.
+    "not_a_wish": _("A change is written like front.preload_mm=+6."),
+    "unknown_lever": _("There is nothing of this name that can be changed."),
+    "present_place_unknown": _("Where this stands now is not known; tell it in the document or give a difference."),
+    "foretells_nothing": _("Nothing that is foretold hangs on this adjuster."),
+    "step_unknown": _("How far one step of this adjuster goes is not known; tell its step_mm."),
+    "out_of_range": _("This does not go so far."),
+    "unknown_target": _("There is no such target."),
+    "no_band": _("A target needs a least value, a greatest value or both."),
+    "upside_down": _("The first of the two must not be above the second."),
+    "unknown_skill": _("There is no such skill."),
+    "unknown_budget": _("There is no such budget."),
+    "another_bike": _("This is not the same bike as in the first round."),
+    "no_loaded_length": _("No round has a length with the bike on its wheels; there is nothing to learn from."),
     "lengths_missing": _("At one end at least, the lengths topped out, bike alone and rider aboard are needed."),
 }
+
+
+_COUNTS: Mapping[str, str | Promise] = {
+    "least": _("At least %(least)g."),
+    "most": _("At most %(most)g."),
+    "above": _("It must be above %(above)g."),
+}
+#: Longer lists of what is known are looked up in the schema.
+_MOST_KNOWN = 16
+
+
+def has_words(reason: str) -> bool:
+    """Return whether a reason has a sentence of its own."""
+    return reason in _SAID
 
 
 def said(reason: str, params: Mapping[str, object] | None = None) -> str:
@@ -64,9 +119,30 @@ def said(reason: str, params: Mapping[str, object] | None = None) -> str:
     if reason == "stop_answer_missing" and params:
         return str(_SAID[reason]) % {"question": words.stop_question(str(params["question"]))}
     if reason in _SAID:
-        return str(_SAID[reason])
+        return " ".join([str(_SAID[reason]), *_details(params or {})])
     details = ", ".join(f"{key} {value}" for key, value in (params or {}).items())
     return reason.replace("_", " ") + (f" ({details})" if details else "")
+
+
+def _details(params: Mapping[str, object]) -> Iterator[str]:
+    """Yield what would have been taken, and where in the text it stands, as far as the params tell."""
+    low, high, known = params.get("low"), params.get("high"), params.get("known")
+    unit = params.get("unit") or ""
+    if isinstance(low, int | float) and isinstance(high, int | float):
+        limits = {"low": low, "high": high, "unit": "" if unit == "1" else unit}
+        yield (_("Between %(low)g and %(high)g %(unit)s is possible here.") % limits).replace("  ", " ")
+    for name, sentence in _COUNTS.items():
+        if isinstance(params.get(name), int | float):
+            yield str(sentence) % {name: params[name]}
+    if isinstance(known, tuple) and 0 < len(known) <= _MOST_KNOWN:
+        yield _("Known: %(known)s.") % {"known": ", ".join(str(one) or '""' for one in known)}
+    missing = params.get("missing")
+    if isinstance(missing, tuple):
+        yield _("Missing: %(missing)s.") % {"missing": ", ".join(map(str, missing))}
+    if "wanted" in params:
+        yield _("Wanted: %(wanted)s.") % {"wanted": params["wanted"]}
+    if "line" in params and "column" in params:
+        yield _("Line %(line)s, column %(column)s.") % params
 
 
 def from_engine(found: Iterable[Fault]) -> list[faults.Fault]:

@@ -12,6 +12,7 @@ from tuning.engine import validate
 from tuning.engine.document import ADJUSTER_KEYS
 from tuning.engine.levers import LEVERS
 from tuning.engine.quantities import APPROACHES, ENDS, LEGS, LOAD_STATES, QUANTITIES, Quantity
+from tuning.engine.solve_problem import BUDGETS, SKILLS, TARGETS
 from tuning.engine.units import CANONICAL
 from tuning.engine.vocabulary import ANSWERS, PER_END
 
@@ -132,6 +133,26 @@ def wild_wishes(random: Random, document: dict[str, Any]) -> dict[str, Any]:
         else:
             found[name] = random.choice((f"+{size:.6f}", f"-{size:.6f}", f"-{size:.6f}", size))
     return found
+
+
+def wild_problem(random: Random, document: dict[str, Any]) -> dict[str, Any]:
+    """Return a document with targets within reach, far out of it, or without sense, and limits of all widths."""
+    usual = {"mm": (0, 60), "1": (0, 1), "deg": (-3, 30), "Hz": (1, 4)}
+    targets: dict[str, Any] = {}
+    for key in random.sample(sorted(TARGETS), random.choice((1, 2, 4, 8, len(TARGETS)))):
+        low, high = sorted(random.uniform(*usual[TARGETS[key]]) for _ in range(2))
+        targets[key] = random.choice(({"low": low, "high": high}, {"low": low}, {"high": high}, {"low": -1e300}))
+    limits: dict[str, Any] = {}
+    for name in random.sample(("front_preload", "rear_preload", "ride_height"), random.randint(0, 3)):
+        limits[name] = random.choice(([0, 0], [-60, 60], [-4, 8]))
+    if random.random() < 0.3:
+        limits |= {"oil_level": random.choice(([0, 500], [90, 130])), "air_pressure": [0, 3500], "fork_mark": 12}
+    rates = {
+        name: [random.uniform(low, high) for _ in range(random.choice((0, 1, 5, 64)))]
+        for name, low, high in (("front_rates", 5, 20), ("rear_rates", 40, 200))
+    }
+    client = {"skill": random.choice(SKILLS), "budget": random.choice(BUDGETS)}
+    return {**document, "targets": targets, "limits": limits, "parts": rates, "client": client}
 
 
 def _shipped(name: str) -> dict[str, Any]:
