@@ -101,15 +101,22 @@ _READ = {
 
 
 def standing(case: Case) -> dict[str, float]:
-    """Return where each lever stands now, as far as the case tells; legs by their mean."""
-    readings = {(row.quantity, row.end): row.value for row in case.readings}
-    found = {name: readings[key] for name, key in _READ.items() if key in readings}
+    """Return where each lever stands now, as far as the case tells; repeats and legs by their mean."""
+    read: dict[tuple[str, str], dict[str, list[float]]] = {}
+    for one in case.readings:
+        read.setdefault((one.quantity, one.end), {}).setdefault(one.leg, []).append(one.value)
+    found = {name: _mean(_mean(leg) for leg in read[key].values()) for name, key in _READ.items() if key in read}
     places: dict[str, list[float]] = {}
     for row in case.adjusters:
         place = _place(row)
         if place is not None and _lever_of(row) in LEVERS:
             places.setdefault(_lever_of(row), []).append(place)
-    return found | {name: sum(each) / len(each) for name, each in places.items()}
+    return found | {name: _mean(each) for name, each in places.items()}
+
+
+def _mean(numbers: Iterable[float]) -> float:
+    each = list(numbers)
+    return sum(each) / len(each)
 
 
 def _lever_of(row: Adjuster) -> str:
