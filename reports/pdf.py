@@ -1,7 +1,7 @@
 """Step three of a sheet: HTML becomes a tagged PDF that is the same whenever and wherever it is made."""
 
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC
 from hashlib import sha256
@@ -80,10 +80,17 @@ def to_pdf(html: str, content: SheetContent, document: Mapping[str, Any]) -> Pdf
         modified=approved,
         relationship="Source",
     )
+    return print_html(html, fetcher, sha256(html.encode() + machine_readable).hexdigest(), [attachment])
+
+
+def print_html(
+    html: str, fetcher: OwnParts, identifier: str, attachments: Sequence[weasyprint.Attachment] = ()
+) -> Pdf:
+    """Print ``html`` with the parts that ``fetcher`` has and nothing else. Raises SheetError."""
     options = {
         "pdf_variant": VARIANT,
-        "pdf_identifier": sha256(html.encode() + machine_readable).hexdigest()[:32].encode(),
-        "attachments": [attachment],
+        "pdf_identifier": identifier[:32].encode(),
+        "attachments": list(attachments),
     }
     try:
         source = weasyprint.HTML(string=html, base_url="sheet:", url_fetcher=fetcher)

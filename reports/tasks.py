@@ -37,6 +37,17 @@ def render_sheet(job_id: int) -> None:
         raise
 
 
+@shared_task(name="reports.print_measuring_sheet")
+def print_measuring_sheet(paper: str, language: str) -> None:
+    """Print the measuring sheet for everybody and keep it. A second delivery finds it there and ends."""
+    from django.utils import translation
+
+    from reports import measuring
+
+    with translation.override(language):
+        logger.info("measuring sheet kept as %s", measuring.keep(paper))
+
+
 @shared_task(name="reports.sweep")
 def sweep() -> None:
     """Take back what dead workers held, and hand every job that is due and not on its way to the broker."""

@@ -2,20 +2,30 @@
 
 from typing import cast
 
+from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
-from django.http import FileResponse, HttpRequest, HttpResponse
+from django.core.cache import cache
+from django.core.files.storage import default_storage
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.cache import patch_cache_control
+from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
+from config.dispatch import dispatch
+from config.throttling import throttled
 from intake import links
 from intake.access import with_request
-from intake.choices import Purpose
+from intake.choices import Paper, Purpose
 from intake.models import SetupRequest, User
-from reports import services
+from reports import measuring, services
 from reports.models import Job, Sheet
+from reports.tasks import print_measuring_sheet
 from reports.timeline import standing
+
+PDF = "application/pdf"
 
 
 @require_safe
@@ -46,6 +56,26 @@ def download(request: HttpRequest, setup_request: SetupRequest, pk: int) -> File
 
 
 @require_safe
+@throttled("form")
+def measuring_sheet(request: HttpRequest, paper: str) -> HttpResponse | FileResponse:
+    """Give anybody the measuring sheet as a PDF; until a worker has printed it, a page that says so."""
+    format_ = {choice.lower(): choice for choice in Paper.values}.get(paper)
+    if format_ is None:
+        raise Http404
+    name = measuring.file_name(format_)
+    if not default_storage.exists(name):
+        # One order a minute is enough, however many ask.
+        if cache.add(f"printing:{name}", True, timeout=60):
+            dispatch(print_measuring_sheet, format_, get_language() or settings.LANGUAGE_CODE)
+        response = render(request, "reports/measuring_wait.html", {"messages": ()}, status=503)
+        response["Retry-After"] = "5"
+        return response
+    answer = FileResponse(default_storage.open(name, "rb"), filename=f"measuring-{paper}.pdf", content_type=PDF)
+    patch_cache_control(answer, public=True, max_age=3600)
+    return answer
+
+
+@require_safe
 @login_required
 def desk_download(request: HttpRequest, pk: int) -> FileResponse:
     """Give a tuner any sheet."""
@@ -70,6 +100,4 @@ def retry(request: HttpRequest, pk: int) -> HttpResponse:
 def pdf_answer(sheet: Sheet) -> FileResponse:
     """Return a sheet as a download named after its number. Raises FileNotFoundError when the file is gone."""
     name = sheet.number().replace("/", "-")
-    return FileResponse(
-        sheet.file.open("rb"), as_attachment=True, filename=f"{name}.pdf", content_type="application/pdf"
-    )
+    return FileResponse(sheet.file.open("rb"), as_attachment=True, filename=f"{name}.pdf", content_type=PDF)

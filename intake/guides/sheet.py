@@ -11,6 +11,8 @@ from typing import Any
 
 from django.utils.translation import gettext_lazy as _
 
+from intake.guides import BY_ID, Guide
+
 #: What may be circled in a box, by what is written there.
 UNITS = {
     "length": "mm · in",
@@ -56,6 +58,10 @@ class Part:
     tables: Sequence[Table]
     guides: Sequence[str]
     cautions: Sequence[Any] = ()
+
+    @property
+    def how(self) -> list[Guide]:
+        return [BY_ID[name] for name in self.guides]
 
 
 ENDS = (_("Front"), _("Rear"))
@@ -161,7 +167,7 @@ PARTS: Sequence[Part] = (
                 ),
             ),
         ),
-        ("topped-out-rear", "ring-rear"),
+        ("topped-out-rear", "ring-rear", "stroke"),
     ),
     Part(
         _("On its wheels, bike alone"),
@@ -202,7 +208,7 @@ PARTS: Sequence[Part] = (
                 (Row(_("On a scale"), ("mass", "mass", "mass"), ("rider_mass", "passenger_mass", "luggage_mass")),),
             ),
         ),
-        ("rider-aboard", "friction", "weigh"),
+        ("rider-aboard", "friction", "scales", "weigh"),
     ),
     Part(
         _("Before and after the next ride"),

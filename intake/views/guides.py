@@ -42,4 +42,4 @@ def guide(request: HttpRequest, name: str) -> HttpResponse:
 
 @require_safe
 def sheet(request: HttpRequest) -> HttpResponse:
-    return _shown(request, "intake/guides/sheet.html", {"parts": PARTS})
+    return _shown(request, "intake/guides/sheet.html", {"parts": PARTS, "linked": True})

@@ -26,7 +26,8 @@ NO_PAGE = frozenset(
     """reports:download reports:retry reports:desk_download intake:start intake:open intake:open_report intake:message
     desk:logout desk:take desk:release desk:settle desk:say desk:start_draft desk:approve desk:correct health
     api:schema api:docs api:requests api:request api:readings api:send desk-api:queue desk-api:derivation
-    desk-api:draft desk-api:approve reports-api:sheet reports-api:jobs reports-api:retry""".split()
+    desk-api:draft desk-api:approve reports-api:sheet reports-api:jobs reports-api:retry
+    reports:measuring_sheet""".split()
 )
 
 
