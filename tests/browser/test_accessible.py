@@ -24,8 +24,8 @@ WIDTHS = (320, 390, 1280)
 #: Addresses that show no page of ours: they take a form, answer with a file or JSON, or lead elsewhere.
 NO_PAGE = frozenset(
     """reports:download reports:retry reports:desk_download intake:start intake:open intake:open_report intake:message
-    desk:logout desk:take desk:release desk:settle desk:say desk:start_draft desk:approve desk:correct health
-    api:schema api:docs api:requests api:request api:readings api:send desk-api:queue desk-api:derivation
+    desk:logout desk:take desk:take_over desk:release desk:settle desk:say desk:start_draft desk:approve desk:correct health
+    api:schema api:docs api:requests api:request api:readings api:send desk-api:queue desk-api:derivation desk-api:causes
     desk-api:draft desk-api:approve reports-api:sheet reports-api:jobs reports-api:retry
     reports:measuring_sheet""".split()
 )
@@ -91,10 +91,11 @@ def guide_pages() -> dict[str, list[str]]:
 
 
 def desk_pages(scenario: dict[str, str]) -> dict[str, list[str]]:
-    cases = [scenario[name] for name in ("Hanne", "Ruben", "Mina", "Oskar")]
+    cases = [scenario[name] for name in ("Hanne", "Ruben", "Mina", "Oskar", "Yusra")]
     return {
         "desk:queue": ["/desk/", "/desk/?q=nothing+like+it"],
         "desk:case": [f"/desk/requests/{reference}/" for reference in cases],
+        "desk:rules": ["/desk/rules/", "/desk/rules/?family=cause&q=spring", "/desk/rules/?q=nothing+like+it"],
         "desk:draft": [f"/desk/requests/{scenario['Ilan']}/draft/{scenario['draft']}/"],
     }
 

@@ -10,12 +10,13 @@ from django.utils.translation import gettext_lazy
 
 from intake import words
 from intake.choices import Step
-from intake.models import SetupRequest
+from intake.models import Round, SetupRequest
 from intake.presentation import UnitPrefs
 from intake.steps import LATER_ROUNDS
 from tuning.desk import evidence_words, rule_words
+from tuning.judgement import assess, rank
 from tuning.judgement.causebook import WEIGHTS
-from tuning.judgement.model import Cause, Decider, Evidence
+from tuning.judgement.model import JUDGEMENT_VERSION, Cause, Decider, Dossier, Evidence, Said
 
 #: How many stand open; the rest is folded.
 OPEN = 5
@@ -67,6 +68,15 @@ class Spoken:
 
 
 @dataclass(frozen=True, slots=True)
+class Stated:
+    """How a cause makes what is felt, with (source in words, key) of each rule that says so."""
+
+    id: str
+    text: str
+    voices: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Shown:
     """One cause as it is shown: its place in the ranking (1 first), its standing in words and as a bar of five."""
 
@@ -76,13 +86,11 @@ class Shown:
     level: int
     standing: str
     contrary: bool
-    statements: tuple[str, ...]
+    statements: tuple[Stated, ...]
     explains: tuple[str, ...]
     evidence_for: tuple[Spoken, ...]
     evidence_against: tuple[Spoken, ...]
     opposed: tuple[str, ...]
-    #: (source in words, key of the rule) of each rule that names it.
-    voices: tuple[tuple[str, str], ...]
 
     @property
     def bar(self) -> list[tuple[int, bool]]:
@@ -124,30 +132,33 @@ def shown(causes: tuple[Cause, ...], prefs: UnitPrefs) -> tuple[Shown, ...]:
     return tuple(_shown(cause, at, best, names, prefs) for at, cause in enumerate(causes, 1))
 
 
-def _shown(cause: Cause, rank: int, best: float, names: Mapping[str, str], prefs: UnitPrefs) -> Shown:
-    level, standing = standing_of(rank, best - cause.score)
+def _shown(cause: Cause, place: int, best: float, names: Mapping[str, str], prefs: UnitPrefs) -> Shown:
+    level, standing = standing_of(place, best - cause.score)
     contrary = bool(cause.evidence_against) and cause.score < cause.prior
     return Shown(
         cause=cause,
-        rank=rank,
+        rank=place,
         name=names[cause.key],
         level=level,
         standing=standing,
         contrary=contrary,
-        statements=tuple(evidence_words.statement_text(said) for said in cause.statements),
+        statements=tuple(_stated(said, cause) for said in cause.statements),
         explains=tuple(str(words.symptom_name(symptom)) for symptom in cause.symptoms),
         evidence_for=tuple(_spoken(cause.evidence_for, prefs)),
         evidence_against=tuple(_spoken(cause.evidence_against, prefs)),
         opposed=tuple(names[key] for key in cause.opposed_by),
-        voices=tuple(
-            (rule_words.source_text(rule_words.RULES[rule].source), f"cause.{rule}") for rule in cause.rules
-        ),
     )
 
 
-def standing_of(rank: int, behind: float) -> tuple[int, str]:
+def _stated(said: Said, cause: Cause) -> Stated:
+    rules = [rule for rule in cause.rules if rule_words.RULES[rule].says == said.id]
+    voices = tuple((rule_words.source_text(rule_words.RULES[rule].source), f"cause.{rule}") for rule in rules)
+    return Stated(said.id, evidence_words.statement_text(said), voices)
+
+
+def standing_of(place: int, behind: float) -> tuple[int, str]:
     """Return (level of the bar, words) of a cause that stands ``behind`` the first."""
-    if rank == 1:
+    if place == 1:
         return LEADS[0], str(LEADS[1])
     level, standing = next(((level, said) for far, level, said in STANDINGS if behind <= far + 1e-6), TRAILS)
     return level, str(standing)
@@ -176,11 +187,7 @@ def entries(causes: tuple[Shown, ...]) -> list[Entry]:
 
 def folded(rows: list[Entry]) -> tuple[list[Entry], list[Entry]]:
     """Return (what stands open, what is folded away): the first five causes are open, and what stands beside them."""
-    at = count = 0
-    while at < len(rows) and count < OPEN:
-        count += len(rows[at].causes)
-        at += 1
-    return rows[:at], rows[at:]
+    return [row for row in rows if row.causes[0].rank <= OPEN], [row for row in rows if row.causes[0].rank > OPEN]
 
 
 def decision(causes: tuple[Shown, ...], request: SetupRequest) -> Decision | None:
@@ -213,6 +220,18 @@ def _question(decider: Decider, language: str) -> str:
         return _("One thing would tell what to change first: %(what)s. Please read or look, and let us know.") % told
 
 
+def document(round: Round, dossier: Dossier) -> dict[str, Any]:
+    """Return the causes of a round as ids and words, as the API answers them."""
+    ranked = shown(rank(dossier, assess(dossier).findings), UnitPrefs.metric())
+    return {
+        "reference": round.request.reference,
+        "round": round.number,
+        "judgement_version": JUDGEMENT_VERSION,
+        "causes": [as_json(one) for one in ranked],
+        "decide": decision_json(decision(ranked, round.request)),
+    }
+
+
 def as_json(one: Shown) -> dict[str, Any]:
     """Return a cause as ids and words."""
     cause = one.cause
@@ -227,9 +246,7 @@ def as_json(one: Shown) -> dict[str, Any]:
         "inspect": cause.inspect,
         "name": one.name,
         "standing_text": one.standing,
-        "statements": [
-            {"id": said.id, "text": text} for said, text in zip(cause.statements, one.statements, strict=True)
-        ],
+        "statements": [{"id": said.id, "text": said.text} for said in one.statements],
         "symptoms": list(cause.symptoms),
         "evidence_for": [_evidence_json(row) for row in one.evidence_for],
         "evidence_against": [_evidence_json(row) for row in one.evidence_against],
@@ -260,6 +277,7 @@ def decision_json(found: Decision | None) -> dict[str, Any] | None:
         "sign": decider.sign,
         "end": decider.end,
         "ask": decider.ask,
+        "swing": round(decider.swing, 3),
         "turns": list(decider.turns),
         "between": list(decider.between),
         "step": found.step,

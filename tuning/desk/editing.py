@@ -11,7 +11,7 @@ from intake import typed, words
 from intake.api import reasons
 from intake.models import Adjuster
 from intake.presentation import UnitPrefs, unit_label
-from tuning.desk import drafting
+from tuning.desk import drafting, rule_words
 from tuning.desk import words as desk_words
 from tuning.desk.models import Recommendation
 from tuning.engine.errors import Fault
@@ -191,6 +191,7 @@ def rows(form: Typed) -> list[dict[str, Any]]:
                     if change["adjuster"]
                 ],
                 "turn": turn,
+                "rule": rule_words.key_of_change(change["rule"]),
                 "why": [desk_words.said(row, PREFS) for row in change["why"]],
                 "how": [desk_words.how_text(name) for name in change["how"]],
                 "verify": [desk_words.verify_text(name) for name in change["verify"]],

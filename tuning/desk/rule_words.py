@@ -1,7 +1,7 @@
 """Rules in words: what each says, what it needs to hold, and what speaks for and against; numbers left open.
 
-Keys of rules: ``draft.`` (rules that propose a change), ``cause.`` (rules that name a cause for a complaint) and
-``kind.`` (what speaks for or against a kind of cause, whatever is felt), each with the id in the data.
+Keys of rules, before the id in the data: ``draft.`` (proposes a change), ``round.`` (follows from earlier rounds),
+``cause.`` (names a cause for a complaint), ``kind.`` (what speaks for or against a kind of cause, whatever is felt).
 """
 
 import re
@@ -18,14 +18,27 @@ from tuning.desk import evidence_words, procedures, sentences
 from tuning.desk.cause_words import CAUSES, STATEMENTS
 from tuning.engine.case import FRONT_ARCHITECTURES, REAR_ARCHITECTURES
 from tuning.judgement.causebook import CAUSE_RULES, WEIGHTS, CauseRule, Clause
+from tuning.judgement.roundbook import ROUND_RULES, RoundRule
 from tuning.judgement.rulebook import Rule
 from tuning.judgement.signs import SIGNS
 
 #: What stands where a case has its number.
 OPEN_NUMBER = "…"
 _PARAMS = re.compile(r"%\((\w+)\)s")
+ROUND_RULE_IDS = frozenset(rule.id for rule in ROUND_RULES)
 RULES: Mapping[str, CauseRule] = MappingProxyType({rule.id: rule for rule in CAUSE_RULES})
 
+#: What ``sign_state`` says where the numbers themselves would say it.
+IN_GENERAL: Mapping[str, Any] = {
+    "tyre_pressure_low": _("%(end)s: less tyre pressure than the manual asks for"),
+    "tyre_pressure_right": _("%(end)s: tyre pressure as the manual asks for"),
+    "tyre_pressure_high": _("%(end)s: more tyre pressure than the manual asks for"),
+    "tyre_age_fresh": _("%(end)s: a tyre that is not old"),
+    "tyre_age_ageing": _("%(end)s: a tyre that is getting old"),
+    "tyre_age_old": _("%(end)s: a tyre that is too old"),
+    "gross_over": _("more weight in all than the maker permits"),
+    "legs_unequal": _("fork legs that do not stand alike"),
+}
 #: Answers of the facts that rules of the draft ask about, as ``fact_answer``.
 FACTS: Mapping[str, Any] = {
     "legs_even": _("the fork legs stand alike"),
@@ -82,6 +95,31 @@ MOVES: Mapping[str, Any] = {
     "firmer": _("firmer"),
     "softer": _("softer"),
 }
+#: What a rule over the rounds does.
+ROUND_DOES: Mapping[str, Any] = {
+    "keep": _("Leave it as it is"),
+    "undo": _("Put it back"),
+    "halve": _("Go half of the step back"),
+    "again": _("Go the same step again"),
+    "remind": _("Judge it afresh, and say that it was left"),
+    "ask": _("Ask for a reading again, and try nothing new"),
+    "settle": _("Propose to settle"),
+    "bar_undone": _("Do not try again what made it worse"),
+    "bar_useless": _("Do not try a third time what did nothing"),
+    "bar_compromise": _("Propose a compromise only once"),
+    "limit_round": _("Limit how far the fork legs move in one round"),
+    "limit_overall": _("Limit how far the fork legs move in all"),
+}
+#: How an earlier change went.
+WENT: Mapping[str, Any] = {
+    "worked": _("an earlier change worked"),
+    "short": _("an earlier change went the right way, but not far enough"),
+    "no_effect": _("an earlier change did nothing"),
+    "worse": _("an earlier change made it worse"),
+    "overshot": _("an earlier change went too far"),
+    "not_done": _("an earlier change was not done"),
+    "cannot_tell": _("nothing tells how an earlier change went"),
+}
 #: How strongly: of rules of the draft, of cause rules, and of clauses.
 STRENGTHS: Mapping[str, Any] = {
     "certain": _("only when the readings are certain"),
@@ -121,6 +159,11 @@ def key_of(by: str) -> str:
     return f"cause.{by}" if by in RULES else f"kind.{by}"
 
 
+def key_of_change(rule: str) -> str:
+    """Return the key of the rule that proposed a change; "" for a tuner's own."""
+    return f"{'round' if rule in ROUND_RULE_IDS else 'draft'}.{rule}" if rule else ""
+
+
 def source_kind(source: str) -> str:
     """Return the id of the kind of source in ``SOURCES``: what a source's name begins with."""
     return next(kind for kind, (start, _name) in SOURCES.items() if source.startswith(start))
@@ -141,12 +184,17 @@ def where(ends: tuple[str, ...]) -> str:
 def _open(template: Any, **known: str) -> str:
     """Return a template's words with its numbers left open."""
     text = str(template)
-    return text % {name: known.get(name, OPEN_NUMBER) for name in _PARAMS.findall(text)}
+    filled = text % {name: known.get(name, OPEN_NUMBER) for name in _PARAMS.findall(text)}
+    return filled.replace(f"{OPEN_NUMBER}.", OPEN_NUMBER)
 
 
 def evidence_in_general(name: str, end: str) -> str:
     """Return what a sign says in a state (``sign_state``), its numbers left open."""
-    return _open(evidence_words.EVIDENCE[name], end=str(words.ENDS[end]))
+    return _open(_evidence(name), end=str(words.ENDS[end]))
+
+
+def _evidence(name: str) -> str:
+    return str(IN_GENERAL.get(name) or evidence_words.EVIDENCE[name])
 
 
 def draft_title(rule: Rule) -> str:
@@ -163,6 +211,16 @@ def draft_says(rule: Rule) -> list[str]:
 def draft_needs(rule: Rule) -> list[str]:
     """Return what must hold for a rule of the draft, one condition a line."""
     return [_either(str(FACTS[f"{fact}_{answer}"]) for answer in answers) for fact, answers in rule.when.items()]
+
+
+def round_says(rule: RoundRule) -> list[str]:
+    """Return what a rule over the rounds tells the client."""
+    return [_open(sentences.SAID[name], end=where(("front", "rear"))) for name in rule.says]
+
+
+def round_needs(rule: RoundRule) -> list[str]:
+    """Return after which earlier changes a rule over the rounds speaks; nothing when it looks at the whole case."""
+    return [_either(str(WENT[verdict]) for verdict in rule.on)] if rule.on else []
 
 
 def _either(texts: Any) -> str:
@@ -218,4 +276,4 @@ def _state(ref: str, state: str, ends: tuple[str, ...]) -> str:
         known: Any = FrontArchitecture if "front" in ends and state in FRONT_ARCHITECTURES else RearArchitecture
         return str(known(state).label)
     # Where it is read goes without saying: at the end that the rule is about.
-    return _open(str(evidence_words.EVIDENCE[f"{ref}_{state}"]).removeprefix("%(end)s: "), end=where(ends))
+    return _open(_evidence(f"{ref}_{state}").removeprefix("%(end)s: "), end=where(ends))

@@ -17,12 +17,14 @@ from tuning.desk.models import RuleTally
 from tuning.engine.case import DISCIPLINES
 from tuning.judgement.causebook import CAUSE_RULES, KINDS, PHASES
 from tuning.judgement.model import GATES
+from tuning.judgement.roundbook import ROUND_RULES
 from tuning.judgement.rulebook import RULES
 
 PAGE = 25
 LONGEST_SEARCH = 80
 FAMILIES = {
     "draft": gettext_lazy("proposes a change"),
+    "round": gettext_lazy("follows from earlier rounds"),
     "cause": gettext_lazy("names a cause"),
     "kind": gettext_lazy("general signs of a cause"),
 }
@@ -67,6 +69,11 @@ class Worded:
         return str(FAMILIES[self.family])
 
     @property
+    def proposes(self) -> bool:
+        """Whether it proposes changes, which tuners keep, edit or drop."""
+        return self.family in ("draft", "round")
+
+    @property
     def at_name(self) -> str:
         return str(PLACES[self.at]) if self.at else ""
 
@@ -84,11 +91,11 @@ class Worded:
 
 @cache
 def _worded(_language: str | None) -> tuple[Worded, ...]:
-    return (*_draft_rules(), *_cause_rules(), *_kinds())
+    return (*_draft_rules(), *_round_rules(), *_cause_rules(), *_kinds())
 
 
 def all_rules() -> tuple[Worded, ...]:
-    """Return every rule in the language that is active: those of the draft, those that name causes, the kinds."""
+    """Return every rule in the language that is active: of the draft, of the rounds, of causes, and the kinds."""
     return _worded(get_language())
 
 
@@ -105,6 +112,25 @@ def _draft_rules() -> Iterator[Worded]:
             speaks_against=(),
             at=f"gate.{rule.gate}",
             strength=str(rule_words.STRENGTHS[rule.strength]),
+            source=rule_words.source_text(rule.source),
+            source_kind=rule_words.source_kind(rule.source),
+            disciplines=(),
+        )
+
+
+def _round_rules() -> Iterator[Worded]:
+    for rule in ROUND_RULES:
+        yield Worded(
+            key=f"round.{rule.id}",
+            family="round",
+            title=str(rule_words.ROUND_DOES[rule.does]),
+            says=tuple(rule_words.round_says(rule)),
+            complaints=(),
+            needs=tuple(rule_words.round_needs(rule)),
+            speaks_for=(),
+            speaks_against=(),
+            at="",
+            strength="",
             source=rule_words.source_text(rule.source),
             source_kind=rule_words.source_kind(rule.source),
             disciplines=(),

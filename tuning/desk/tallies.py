@@ -18,6 +18,7 @@ from django.db import transaction
 from django.db.models import QuerySet
 
 from tuning.desk.models import Recommendation, RuleTally
+from tuning.desk.rule_words import key_of_change
 from tuning.judgement import assess, rank
 from tuning.judgement.causebook import CAUSE_RULES
 from tuning.judgement.model import Dossier
@@ -73,7 +74,7 @@ def of_round(versions: Sequence[Version]) -> Tally:
         return found
     last = versions[-1]
     found[ROUNDS, "fired"] += 1
-    fired = {f"draft.{change['rule']}" for change in last.proposed["changes"] if change["rule"]}
+    fired = {key_of_change(change["rule"]) for change in last.proposed["changes"] if change["rule"]}
     fired |= {f"cause.{rule}" for rule in last.causes}
     fired |= {f"kind.{_CAUSE_OF[rule]}" for rule in last.causes if rule in _CAUSE_OF}
     found.update((key, "fired") for key in fired)

@@ -19,7 +19,8 @@ from intake.choices import Discipline, RequestState
 from intake.models import Round, SetupRequest
 from intake.models.requests import WrongState
 from intake.services import requests
-from tuning.desk import services
+from tuning.desk import causes, services
+from tuning.desk.api.causes import CausesSerializer
 from tuning.desk.api.content import ContentSerializer
 from tuning.desk.api.paging import QueuePagination
 from tuning.desk.models import Recommendation
@@ -138,6 +139,21 @@ class DerivationView(TunerView):
             "values": list(values.values()) if isinstance(values, dict) else values,
         }
         return Response(DerivationSerializer(answer).data)
+
+
+class CausesView(TunerView):
+    @extend_schema(
+        operation_id="list_causes",
+        summary="What may lie behind the complaints of the round last sent, most likely first",
+        responses={200: CausesSerializer} | refusals(401, 404, 409, 429),
+    )
+    def get(self, request: Request, reference: str) -> Response:
+        round_ = last_sent_round(reference)
+        try:
+            row = services.derive_round(round_)
+        except EngineInputError as error:
+            raise Faulty(reasons.from_engine(error.faults), status=409) from error
+        return Response(CausesSerializer(causes.document(round_, services.dossier(round_, row))).data)
 
 
 @extend_schema_serializer(component_name="Draft")

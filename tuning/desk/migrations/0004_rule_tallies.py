@@ -4,26 +4,25 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('desk', '0003_draft_changed_by'),
+        ("desk", "0003_draft_changed_by"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='RuleTally',
+            name="RuleTally",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('rule', models.CharField(max_length=80, unique=True)),
-                ('fired', models.PositiveIntegerField(default=0)),
-                ('kept', models.PositiveIntegerField(default=0)),
-                ('edited', models.PositiveIntegerField(default=0)),
-                ('dropped', models.PositiveIntegerField(default=0)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("rule", models.CharField(max_length=80, unique=True)),
+                ("fired", models.PositiveIntegerField(default=0)),
+                ("kept", models.PositiveIntegerField(default=0)),
+                ("edited", models.PositiveIntegerField(default=0)),
+                ("dropped", models.PositiveIntegerField(default=0)),
             ],
         ),
         migrations.AddField(
-            model_name='recommendation',
-            name='causes',
+            model_name="recommendation",
+            name="causes",
             field=models.JSONField(default=list),
         ),
     ]
