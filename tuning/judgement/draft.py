@@ -12,29 +12,28 @@ from tuning.judgement.gates import firing, flagged_words, pass_gates, second_loo
 from tuning.judgement.making import change_of, with_chain
 from tuning.judgement.model import Assessment, Change, Dossier, Draft, Finding, Gate, Prediction, Review, Said
 from tuning.judgement.moves import damping_target, height_target, preload_target, step_of
+from tuning.judgement.practice import SHIPPED, Practice
 from tuning.judgement.reasons import axle_move, why
 from tuning.judgement.roundbook import ROUND_RULES, RoundRule
 from tuning.judgement.rounds import open_rules, review, stops_rule
-from tuning.judgement.rulebook import RIDE_TEST, RULES, Rule, say
+from tuning.judgement.rulebook import RIDE_TEST, Rule, say
 from tuning.judgement.targets import targets_for
 
-#: Left between tyre and bodywork at full compression, mm (common practice).
-CLEARANCE = 8.0
 #: Gates where both ends may be set in one round; elsewhere one end at a time, to learn from it.
 BOTH_ENDS = ("sag",)
 
 
 def assess(
-    dossier: Dossier, rules: tuple[Rule, ...] = RULES, round_rules: tuple[RoundRule, ...] = ROUND_RULES
+    dossier: Dossier, practice: Practice = SHIPPED, round_rules: tuple[RoundRule, ...] = ROUND_RULES
 ) -> Assessment:
-    """Return the gates and findings of a case, and what the rounds before it teach."""
-    told = review(dossier, round_rules)
-    return _assessed(replace(dossier, symptoms=told.left), told, rules)
+    """Return the gates and findings of a case by a practice, and what the rounds before it teach."""
+    told = review(dossier, round_rules, practice)
+    return _assessed(replace(dossier, symptoms=told.left), told, practice)
 
 
-def _assessed(dossier: Dossier, told: Review, rules: tuple[Rule, ...]) -> Assessment:
-    findings = find_all(dossier.derivation, targets_for(dossier.case))
-    rules = open_rules(rules, told.barred)
+def _assessed(dossier: Dossier, told: Review, practice: Practice) -> Assessment:
+    findings = find_all(dossier.derivation, targets_for(dossier.case, practice))
+    rules = open_rules(practice.rules, told.barred)
     gates = pass_gates(dossier, findings, rules, told.questions)
     return Assessment(tuple(_explained(gate, dossier, findings, rules) for gate in gates), findings, told)
 
@@ -49,15 +48,13 @@ def _explained(gate: Gate, dossier: Dossier, findings: tuple[Finding, ...], rule
     return replace(gate, reasons=_once(said))
 
 
-def draft(
-    dossier: Dossier, rules: tuple[Rule, ...] = RULES, round_rules: tuple[RoundRule, ...] = ROUND_RULES
-) -> Draft:
+def draft(dossier: Dossier, practice: Practice = SHIPPED, round_rules: tuple[RoundRule, ...] = ROUND_RULES) -> Draft:
     """Return the proposed changes of the gate the case stands at, what they should show, and what to ask instead of
     guessing. Nothing is changed on a bike that must not be ridden or on numbers that cannot be trusted, but for what
     made it worse in the round before: that goes back. What follows from earlier rounds goes before anything new."""
-    told = review(dossier, round_rules)
+    told = review(dossier, round_rules, practice)
     dossier = replace(dossier, symptoms=told.left)
-    view = _assessed(dossier, told, rules)
+    view = _assessed(dossier, told, practice)
     findings = view.findings
     gate = view.stands_at
     said = next((item.reasons for item in view.gates if item.id == gate), ())
@@ -75,11 +72,11 @@ def draft(
     questions += after.questions
     notes += settled
     if not reasons and not changes and not settled:
-        for end, rule in firing(dossier, findings, gate, open_rules(rules, told.barred)):
+        for end, rule in firing(dossier, findings, gate, open_rules(practice.rules, told.barred)):
             if changes and gate not in BOTH_ENDS:
                 break
-            changes += _propose(rule, dossier, findings, end, after, questions, notes)
-        notes += _kept_from(dossier, view, rules)
+            changes += _propose(rule, dossier, findings, end, after, practice, questions, notes)
+        notes += _kept_from(dossier, view, practice.rules)
     _remark(dossier, findings, gate, questions, notes)
     if not changes and not questions and not gate and not settled:
         notes.append(say("nothing_to_change"))
@@ -140,6 +137,7 @@ def _propose(
     findings: tuple[Finding, ...],
     end: str,
     after: Following,
+    practice: Practice,
     questions: list[Said],
     notes: list[Said],
 ) -> list[Change]:
@@ -161,7 +159,7 @@ def _propose(
         return [change_of(rule, dossier, end, None, None, reasons)]
     if rule.change == "legs_even":
         return _even(rule, dossier, reasons)
-    return _move(rule, dossier, findings, end, reasons, after, questions, notes)
+    return _move(rule, dossier, findings, end, reasons, after, practice, questions, notes)
 
 
 def _even(rule: Rule, dossier: Dossier, reasons: tuple[Said, ...]) -> list[Change]:
@@ -179,6 +177,7 @@ def _move(
     end: str,
     reasons: tuple[Said, ...],
     after: Following,
+    practice: Practice,
     questions: list[Said],
     notes: list[Said],
 ) -> list[Change]:
@@ -191,7 +190,7 @@ def _move(
         if row.found is None:
             questions.append(say("ask_setting", adjuster=row.key))
             return []
-        target = _target(rule, dossier, findings, row, questions, notes)
+        target = _target(rule, dossier, findings, row, practice, questions, notes)
         if rule.change == "fork_position" and target is not None:
             target = after.within(row, target, notes)
             if target is None:
@@ -204,7 +203,7 @@ def _move(
         found.append(after.again(change_of(rule, dossier, end, row, target, reasons), row, rule.move))
     if found and rule.change == "fork_position":
         notes.append(say("height_not_travel"))
-        if rule.move == "more" and not _clear(dossier, found[0], questions, notes):
+        if rule.move == "more" and not _clear(dossier, found[0], practice.clearance_mm, questions, notes):
             return []
     return with_chain(found, dossier, end, rule.id, rule.compromise)
 
@@ -214,6 +213,7 @@ def _target(
     dossier: Dossier,
     findings: tuple[Finding, ...],
     row: Adjuster,
+    practice: Practice,
     questions: list[Said],
     notes: list[Said],
 ) -> float | None:
@@ -230,20 +230,20 @@ def _target(
     if rule.change in ("rebound", "compression"):
         if not row.range_counted:
             questions.append(say("ask_range", adjuster=row.key))
-        return damping_target(row, rule.move)
-    return height_target(row, rule.move)
+        return damping_target(row, rule.move, practice.damping_share)
+    return height_target(row, rule.move, practice.height_mm)
 
 
-def _clear(dossier: Dossier, change: Change, questions: list[Said], notes: list[Said]) -> bool:
+def _clear(dossier: Dossier, change: Change, clearance: float, questions: list[Said], notes: list[Said]) -> bool:
     """Return whether the tyre clears the bodywork with the fork fully compressed and the legs moved up."""
     at = {r.quantity: r.value for r in dossier.case.readings if r.end == "front"}
     if "bodywork_gap" not in at or "stroke" not in at:
         questions.append(say("ask_clearance"))
         return True
     left = at["bodywork_gap"] - at["stroke"] - ((change.target or 0.0) - (change.start or 0.0))
-    if left < CLEARANCE:
+    if left < clearance:
         notes.append(say("clearance_short", clearance_mm=left))
-    return left >= CLEARANCE
+    return left >= clearance
 
 
 def _remark(

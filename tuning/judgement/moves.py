@@ -10,6 +10,8 @@ from tuning.judgement.model import Change, Draft
 DAMPING_STEP = 0.125
 #: Height changes: at most this many mm a step (common practice).
 HEIGHT_STEP = 3.0
+#: Left between tyre and bodywork at full compression, mm (common practice).
+CLEARANCE = 8.0
 #: What can be set by hand, by unit of the adjuster.
 SMALLEST = {"click": 1.0, "turn": 0.25, "line": 0.5, "step": 1.0, "mm": 0.5}
 
@@ -55,21 +57,21 @@ def preload_target(row: Adjuster, move: str, axle_mm: float, leverage: float | N
     return None if target == row.found else target
 
 
-def damping_target(row: Adjuster, move: str) -> float | None:
+def damping_target(row: Adjuster, move: str, share: float = DAMPING_STEP) -> float | None:
     """Return the count after one step; None without a count or range, or at the end of the range."""
     if row.found is None or not row.range_counted:
         return None
-    size = rounded(DAMPING_STEP * row.range_counted, row.unit)
+    size = rounded(share * row.range_counted, row.unit)
     target = within(row, row.found + sense(row, move) * size)
     return None if target == row.found else target
 
 
-def height_target(row: Adjuster, move: str) -> float | None:
-    """Return the reading after at most 3 mm; in other units than mm one unit, if its size allows; else None."""
+def height_target(row: Adjuster, move: str, step: float = HEIGHT_STEP) -> float | None:
+    """Return the reading after at most one ``step`` in mm; in other units one unit, if its size allows; else None."""
     if row.found is None:
         return None
-    size = HEIGHT_STEP if row.unit == "mm" else 1.0
-    if row.unit != "mm" and (row.step_mm is None or row.step_mm > HEIGHT_STEP):
+    size = step if row.unit == "mm" else 1.0
+    if row.unit != "mm" and (row.step_mm is None or row.step_mm > step):
         return None
     target = within(row, row.found + sense(row, move) * size)
     return None if target == row.found else target

@@ -12,6 +12,7 @@ from tuning.judgement.facts import facts_of
 from tuning.judgement.findings import find_all
 from tuning.judgement.history import Past, family
 from tuning.judgement.model import Bar, Compared, Dossier, Review, Reviewed, Said
+from tuning.judgement.practice import SHIPPED, Practice
 from tuning.judgement.roundbook import ROUND_RULES, RoundRule
 from tuning.judgement.rulebook import RULES, Rule, say
 from tuning.judgement.targets import targets_for
@@ -29,19 +30,19 @@ def by_deed(rules: Iterable[RoundRule]) -> Mapping[str, RoundRule]:
     return {rule.does: rule for rule in rules}
 
 
-def review(dossier: Dossier, rules: tuple[RoundRule, ...] = ROUND_RULES) -> Review:
+def review(dossier: Dossier, rules: tuple[RoundRule, ...] = ROUND_RULES, practice: Practice = SHIPPED) -> Review:
     """Return what the rounds before teach; empty in the first round."""
     if not dossier.history:
         return Review(left=dossier.symptoms)
     does = by_deed(rules)
-    steps, told = steps_of(dossier), compared(dossier)
+    steps, told = steps_of(dossier, practice), compared(dossier)
     learned = learnt([*(past.case for past in dossier.history), dossier.case], dossier.history)
     return Review(
         steps=steps,
         compared=told,
         learned=learned,
         questions=_questions(dossier, told, learned) if "ask" in does else (),
-        barred=tuple(_bars(dossier, steps, does)),
+        barred=tuple(_bars(dossier, steps, does, practice)),
         left=left(dossier),
     )
 
@@ -92,7 +93,9 @@ def _questions(dossier: Dossier, told: tuple[Compared, ...], learned: Learned | 
     )
 
 
-def _bars(dossier: Dossier, steps: tuple[Reviewed, ...], does: Mapping[str, RoundRule]) -> Iterable[Bar]:
+def _bars(
+    dossier: Dossier, steps: tuple[Reviewed, ...], does: Mapping[str, RoundRule], practice: Practice
+) -> Iterable[Bar]:
     past = {item.number: item for item in dossier.history}
     undone, useless, once = (does.get(name) for name in ("bar_undone", "bar_useless", "bar_compromise"))
     idle: dict[tuple[str, str, str], int] = {}
@@ -100,8 +103,8 @@ def _bars(dossier: Dossier, steps: tuple[Reviewed, ...], does: Mapping[str, Roun
         about = f"{step.kind}.{step.end}"
         then = past[step.round]
         if undone and step.verdict in undone.on and not put_back(step):
-            same = circumstances(then.case, then.derivation, step) == circumstances(
-                dossier.case, dossier.derivation, step
+            same = circumstances(then.case, then.derivation, step, practice) == circumstances(
+                dossier.case, dossier.derivation, step, practice
             )
             if same:
                 said = say("round_undone_stays", change=about, round=step.round)
@@ -121,11 +124,13 @@ def put_back(step: Reviewed) -> bool:
     return any(row.rule == "round_undo" for row in step.changes)
 
 
-def circumstances(case: Case, derivation: Derivation, step: Reviewed) -> tuple[object, ...]:
+def circumstances(
+    case: Case, derivation: Derivation, step: Reviewed, practice: Practice = SHIPPED
+) -> tuple[object, ...]:
     """Return all that would make a change worth another try: how the end stands, its load, springs and other
     settings, but for what the change itself sets."""
     alone = Dossier(case, derivation, {})
-    facts = facts_of(alone, find_all(derivation, targets_for(case)), step.end)
+    facts = facts_of(alone, find_all(derivation, targets_for(case, practice)), step.end)
     settings = tuple(
         (row.key, row.found) for row in case.adjusters if row.end == step.end and family(row.kind) != step.kind
     )

@@ -2,9 +2,9 @@
 
 from tuning.engine.case import Case
 from tuning.judgement.model import Target
-from tuning.judgement.rulebook import TARGETS
+from tuning.judgement.practice import SHIPPED, Practice
 
 
-def targets_for(case: Case) -> tuple[Target, ...]:
-    """Return the default bands of the case's discipline; empty for one without bands."""
-    return TARGETS.get(case.discipline, ())
+def targets_for(case: Case, practice: Practice = SHIPPED) -> tuple[Target, ...]:
+    """Return the bands of the case's discipline in a practice; empty for one without bands."""
+    return practice.targets.get(case.discipline, ())

@@ -11,6 +11,7 @@ from tuning.judgement.facts import finding, verdict
 from tuning.judgement.findings import find_all
 from tuning.judgement.history import Advised, Felt, Past, family, way
 from tuning.judgement.model import Compared, Dossier, Finding, Reviewed, Said, Symptom
+from tuning.judgement.practice import SHIPPED, Practice
 from tuning.judgement.roundbook import ANSWERS, NOTHING, Answers
 from tuning.judgement.rulebook import say
 from tuning.judgement.signs import EITHER_END
@@ -60,11 +61,12 @@ def move_of(case: Case, change: Advised) -> str:
     return "more" if inward else "less"
 
 
-def steps_of(dossier: Dossier) -> tuple[Reviewed, ...]:
+def steps_of(dossier: Dossier, practice: Practice = SHIPPED) -> tuple[Reviewed, ...]:
     """Return every earlier change with its verdict, in the order of the rounds; both legs are one change."""
     found: list[Reviewed] = []
     for past, case, derivation in afters(dossier):
-        before, after = (find_all(d, targets_for(c)) for c, d in ((past.case, past.derivation), (case, derivation)))
+        pair = ((past.case, past.derivation), (case, derivation))
+        before, after = (find_all(d, targets_for(c, practice)) for c, d in pair)
         groups: dict[tuple[str, str, str], list[Advised]] = {}
         for change in past.changes:
             if change.kind not in _BESIDE:
