@@ -130,9 +130,14 @@ def _ranked(places: Array) -> Array:
     return np.concatenate(([0.0], places[np.lexsort((-places, np.abs(places)))]))
 
 
+#: No lever is looked at further off than this, however small its steps are told to be.
+MOST_STEPS = 2000
+
+
 def _stepped(low: float, high: float, step: float) -> Array:
     """Return the multiples of a step within [low, high] and nought."""
-    first, last = int(np.ceil(min(low, 0.0) / step - SAME)), int(np.floor(max(high, 0.0) / step + SAME))
+    first, last = np.ceil(min(low, 0.0) / step - SAME), np.floor(max(high, 0.0) / step + SAME)
+    first, last = int(max(first, -MOST_STEPS)), int(min(last, MOST_STEPS))
     places = np.arange(first, last + 1, dtype=np.float64) * step
     return _ranked(places[(places >= low - SAME) & (places <= high + SAME)])
 
