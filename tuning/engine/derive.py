@@ -21,7 +21,7 @@ from tuning.engine.settling import derive_film, derive_settling
 from tuning.engine.validate import require_sound
 
 #: How many cases go through one pass: bounds the memory of a batch.
-CHUNK = 500
+CHUNK = 250
 
 
 def values_of(pack: Pack) -> Iterator[Value]:
