@@ -11,12 +11,13 @@ DEV_STAMP := $(VENV)/.dev-installed
 WORKERS ?= 2
 QUICK := not browser and not servers and not fuzz and not slow
 
-.PHONY: help run check lint quick test lock clean
+.PHONY: help run check lint quick test bench lock clean
 
 help:
 	@echo "make run    set up, load the demo, start web, worker and beat"
 	@echo "make check  linters, types and the quick tests"
 	@echo "make test   everything, with real servers and a real browser; nothing skipped"
+	@echo "make bench  what the engine takes, against a floor measured in the same run"
 	@echo "make lock   renew the hash-pinned lock files after a change of pyproject.toml"
 
 $(VENV)/bin/python:
@@ -59,6 +60,9 @@ test: $(DEV_STAMP)
 	$(PYTHON) config/preflight.py test
 	$(MAKE) lint
 	$(BIN)/pytest -n $(WORKERS) --dist loadfile --no-skips
+
+bench: $(DEV_STAMP)
+	$(BIN)/python -m tests.bench
 
 lock: | $(VENV)/bin/python
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check uv
