@@ -310,3 +310,13 @@ def test_shipped_documents_are_as_their_schemas_say(path: Path, schema: str) -> 
 
 def test_every_shipped_document_is_tested() -> None:
     assert {path.name for path in SHIPPED.glob("*")} == {path.name for path in (BIKE, LATER, PROBLEM)}
+
+
+def test_what_the_readme_shows_works() -> None:
+    lines = (ROOT / "README.md").read_text(encoding="utf-8").splitlines()
+    bike = next(line for line in lines if line.startswith("bike=")).removeprefix("bike=")
+    shown = [line.partition("#")[0].split()[3:] for line in lines if "python -m tuning.engine " in line]
+    assert {words[0] for words in shown} == {"derive", "whatif", "solve", "learn", "curve"}
+    for words in shown:
+        done = run(*(bike if word == "$bike" else word for word in words))
+        assert (done.returncode, done.stderr) == (0, b"")
