@@ -15,6 +15,7 @@ from intake.mailbox import queue_mail
 from intake.models import Adjuster, Answer, Bike, Client, Event, Round, SetupRequest, User
 from intake.models.requests import WrongState
 from intake.services import readings
+from intake.signals import request_settled
 from tuning.engine.derivation import Check
 from tuning.engine.safety_words import found_in
 from tuning.engine.vocabulary import STOP_QUESTIONS
@@ -319,3 +320,4 @@ def settle(request: SetupRequest, by: User) -> None:
     """Say that the bike is right."""
     request.move_to(RequestState.SETTLED)
     Event.objects.create(request=request, kind="settled", actor=by)
+    request_settled.send(sender=SetupRequest, request=request)

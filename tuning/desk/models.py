@@ -8,13 +8,14 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
-from intake.models import Round
+from intake.choices import Discipline, FrontArchitecture, RearArchitecture
+from intake.models import Round, SetupRequest
 
 DOCUMENT_SCHEMA = 1
 
 
 class Frozen(Exception):
-    """An approved document was to be changed or deleted."""
+    """An approved document, or a version of the shop's practice, was to be changed or deleted."""
 
 
 class Derivation(models.Model):
@@ -37,6 +38,30 @@ class Derivation(models.Model):
         return f"{self.round} by engine {self.engine_version}"
 
 
+class PracticeVersion(models.Model):
+    """One version of the shop's practice: who set it, when and why, and all that differs from the data as shipped, in
+    the shape of ``tuning.judgement.practice``. Never changes: each save is a new version."""
+
+    number = models.PositiveIntegerField(unique=True)
+    content = models.JSONField(default=dict)
+    why = models.TextField(max_length=500)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+")
+    at = models.DateTimeField(auto_now_add=True)
+    # Number of the version that was gone back to, 0 for the data as shipped; None for one of its own.
+    restores = models.PositiveIntegerField(null=True, blank=True)
+
+    def __str__(self) -> str:
+        return f"practice {self.number}"
+
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        if self.pk is not None:
+            raise Frozen("a version of the practice never changes; a change is a new version")
+        super().save(*args, **kwargs)
+
+    def delete(self, *args: Any, **kwargs: Any) -> tuple[int, dict[str, int]]:
+        raise Frozen("a version of the practice is kept; recommendations rest on it")
+
+
 class Recommendation(models.Model):
     """A version of a round's recommendation: a draft that tuners edit until one of them approves it.
 
@@ -54,6 +79,8 @@ class Recommendation(models.Model):
     lock = models.PositiveIntegerField(default=1)
     derivation = models.ForeignKey(Derivation, on_delete=models.PROTECT, related_name="+")
     judgement_version = models.CharField(max_length=16)
+    # The shop's practice it was drafted by; None for the data as shipped.
+    practice = models.ForeignKey(PracticeVersion, on_delete=models.PROTECT, null=True, related_name="+")
     # The draft as judged, and as the tuner has it now: the shape is told in tuning.desk.drafting.
     proposed = models.JSONField()
     content = models.JSONField()
@@ -122,3 +149,37 @@ class ApprovedDocument(models.Model):
             raise Frozen(f"the document of {self.recommendation} does not match its hash")
         loaded: dict[str, Any] = json.loads(self.text)
         return loaded
+
+
+class SettledCase(models.Model):
+    """What a settled request teaches the next one: a class of bike, numbers and complaints, nothing of anybody. Kept
+    in ``tuning.desk.similar``; it stays when the request is erased, then without a way back to it."""
+
+    request = models.OneToOneField(SetupRequest, on_delete=models.SET_NULL, null=True, related_name="settled_case")
+    settled_on = models.DateField()
+    discipline = models.CharField(max_length=12, choices=Discipline.choices)
+    front = models.CharField(max_length=14, choices=FrontArchitecture.choices)
+    rear = models.CharField(max_length=14, choices=RearArchitecture.choices)
+    # Digest of the model's name, so that the same model is found and nothing typed can be read; "" without a name.
+    model_key = models.CharField(max_length=64, blank=True)
+    # Front stroke in steps of 20 mm, 0 when it is not known.
+    travel_band = models.PositiveSmallIntegerField(default=0)
+    load_state = models.CharField(max_length=20)
+    figures = models.JSONField(default=dict)
+    symptoms = models.JSONField(default=list)
+    # Derived key → value of the first and of the last round.
+    start = models.JSONField(default=dict)
+    end = models.JSONField(default=dict)
+    rounds = models.PositiveSmallIntegerField()
+    outcome = models.CharField(max_length=20, blank=True)
+
+    class Meta:
+        indexes: ClassVar = [
+            models.Index(fields=["model_key", "-settled_on", "-id"], name="settled_by_model"),
+            models.Index(
+                fields=["discipline", "front", "rear", "travel_band", "-settled_on", "-id"], name="settled_by_class"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"settled case {self.pk}"

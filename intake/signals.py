@@ -1,0 +1,6 @@
+"""Signals of the intake, so that the layers above can follow without being imported."""
+
+from django.dispatch import Signal
+
+#: Sent inside the settling transaction with ``request``: the SetupRequest that was settled.
+request_settled = Signal()
