@@ -122,18 +122,19 @@ def changed(bike: Bike, change: Change) -> Bike:
     aboard = WheelMasses(
         bike.aboard.front + change.front_load, bike.aboard.rear + change.rear_load, bike.aboard.weighed
     )
-    rake = bike.rake
-    front = replace(
-        _respring(bike.front, change.front_preload, change.front_rate),
-        load_aboard=bike.front.load_aboard + np.asarray(change.front_load) * STANDARD_GRAVITY * np.cos(rake),
-    )
-    air = front.air
-    if air is not None:
-        front = front.with_air(_refill(air, change.oil, change.pressure))
-    rear = replace(
-        _respring(bike.rear, change.rear_preload, change.rear_rate),
-        load_aboard=bike.rear.load_aboard + np.asarray(change.rear_load) * STANDARD_GRAVITY,
-    )
+    front, rear = bike.front, bike.rear
+    # An end that nothing touches is the same end, with all that was found of it.
+    if not _as_it_is(change.front_rate, change.front_preload, change.front_load, change.oil, change.pressure):
+        load = np.asarray(change.front_load) * STANDARD_GRAVITY * np.cos(bike.rake)
+        front = _respring(front, change.front_preload, change.front_rate)
+        front = replace(front, load_aboard=front.load_aboard + load)
+        air = front.air
+        if air is not None:
+            front = front.with_air(_refill(air, change.oil, change.pressure))
+    if not _as_it_is(change.rear_rate, change.rear_preload, change.rear_load):
+        load = np.asarray(change.rear_load) * STANDARD_GRAVITY
+        rear = _respring(rear, change.rear_preload, change.rear_rate)
+        rear = replace(rear, load_aboard=rear.load_aboard + load)
     return replace(
         bike,
         front=front,
@@ -142,6 +143,13 @@ def changed(bike: Bike, change: Change) -> Bike:
         fork_position=bike.fork_position + np.asarray(change.fork_position),
         rear_height=bike.rear_height + np.asarray(change.rear_height),
     )
+
+
+def _as_it_is(rate: Num, *moves: Num) -> bool:
+    """Return whether a change of one bike keeps the rate and moves nothing; many changes at once always move."""
+    if any(isinstance(one, np.ndarray) for one in (rate, *moves)):
+        return False
+    return bool(np.isnan(rate)) and not any(moves)
 
 
 def _respring(end: End, preload: Num, rate: Num) -> End:
