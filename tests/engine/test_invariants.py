@@ -23,13 +23,13 @@ from tuning.engine.levers import Wish
 from tuning.engine.outlook import outlook
 from tuning.engine.propagate import finalise
 from tuning.engine.units import CANONICAL, UNITS
-from tuning.engine.whatif import model_of, what_if
+from tuning.engine.whatif import foretell, model_of, what_if
 
 pytestmark = pytest.mark.filterwarnings("error::RuntimeWarning")
 #: Documents: whole bikes, and sound ones of any readings.
 ANY = bikes() | SOUND
 tried = settings(
-    max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much]
+    max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much]
 )
 END = st.sampled_from(("front", "rear"))
 #: Half-widths come from differences of a thousandth of u: good to about this.
@@ -131,7 +131,9 @@ def test_the_order_of_the_readings_does_not_matter_to_a_change(
     document: dict[str, Any], chance: random.Random
 ) -> None:
     shuffled = {**document, "readings": chance.sample(document["readings"], len(document["readings"]))}
-    wishes = (Wish("rider_mass", by=7.0), Wish("front.preload_mm", by=2.0))
+    wishes = [Wish("rider_mass", by=7.0), Wish("front.preload_mm", by=2.0)]
+    if any(row["quantity"] == "spring_rate" and row["end"] == "front" for row in document["readings"]):
+        wishes.append(Wish("front.spring_rate", by=0.7))
     same(*(what_if(sound(each), wishes).difference for each in (document, shuffled)))
 
 
@@ -162,10 +164,11 @@ def test_values_are_the_same_without_their_half_widths(document: dict[str, Any])
             continue
         assert fast[key].value == pytest.approx(value.value, rel=1e-9, abs=1e-9), key
         assert fast[key].status == value.status, key
-        assert fast[key].half_width == 0 or key == "fork_leg_difference", key
+        # Adjusters and a film have their own, whatever is asked.
+        assert fast[key].half_width in (0, value.half_width), key
 
 
-@settings(tried, max_examples=15)
+@settings(tried, max_examples=10)
 @given(st.lists(ANY, min_size=1, max_size=6))
 def test_many_are_derived_as_each_is_alone(documents: list[dict[str, Any]]) -> None:
     cases = [sound(each) for each in documents]
@@ -206,13 +209,13 @@ def test_the_wheels_carry_all_there_is(document: dict[str, Any]) -> None:
 @tried
 @given(bikes())
 def test_doing_nothing_changes_nothing(document: dict[str, Any]) -> None:
-    case = read_document(document)
+    model = model_of(read_document(document))
     still = tuple(
         Wish(lever, by=0.0)
         for lever in ("front.preload_mm", "rear.preload_mm", "front.fork_position_mm", "rear.ride_height_mm")
     )
     for wishes in ((), still, (Wish("rider_mass", by=0.0),)):
-        found = what_if(case, wishes)
+        found = foretell(model, wishes)
         assert found.difference
         assert found.before.keys() == found.after.keys()
         for value in found.difference.values():
@@ -244,7 +247,8 @@ def test_a_stiffer_spring_at_the_same_preload_never_gives_more_travel(
     coil = getattr(model_of(case, uncertain=False).bike, end).coil
     count = 2 if end == "front" or document["rear_architecture"] == "twin_shock" else 1
     stiffest = np.nanmax([coil.rate, coil.rate if coil.second_rate is None else coil.second_rate])
-    assume(np.isfinite(stiffest))
+    # Air has no spring to be exchanged.
+    assume(stiffest > 0)
     assume(stiffest / count * times <= 400)
     found = what_if(case, (Wish(f"{end}.spring_rate", to=float(stiffest) / count * times),), uncertain=False)
     checked = 0

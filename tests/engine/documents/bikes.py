@@ -83,6 +83,14 @@ def _front(draw: st.DrawFn, fork: str) -> list[dict[str, Any]]:
             for leg in legs or ("",):
                 rows.append(row(quantity, draw(between(low, high)), unit, **({"leg": leg} if leg else {})))
         return rows
+    if fork == "air":
+        rows = [
+            row("air_pressure", draw(between(650, 800)), "kPa", end="front"),
+            row("air_area", draw(between(800, 950)), "mm2", end="front"),
+            row("air_volume", draw(between(190, 240)), "cm3", end="front"),
+        ]
+        # A chamber of which something was forgotten is none.
+        return draw(st.sampled_from((rows, rows, rows[:2], rows[1:])))
     return []
 
 
@@ -113,8 +121,8 @@ _ADJUSTERS = {
 def bikes(
     draw: st.DrawFn, fork: str | None = None, rear: str | None = None, bottomed: bool = False
 ) -> dict[str, Any]:
-    """A document of a whole bike. fork: known, legs (a rate each), oil (air over it) or by_sags; None: any."""
-    fork = fork or draw(st.sampled_from(("known", "legs", "oil", "by_sags")))
+    """A document of a whole bike. fork: known, legs (a rate each), oil (air over it), air or by_sags; None: any."""
+    fork = fork or draw(st.sampled_from(("known", "legs", "oil", "by_sags", "air")))
     rear = rear or draw(st.sampled_from(("linkage", "direct", "twin_shock", "cantilever")))
     strokes = {"front": draw(between(110, 200)), "rear": draw(between(110, 200))}
     rows = [*draw(_loads()), *draw(_front(fork)), *draw(_rear(rear == "twin_shock"))]
@@ -130,7 +138,7 @@ def bikes(
     return {
         "schema": 2,
         "discipline": draw(st.sampled_from(("road_sport", "naked", "touring", "adventure", "classic"))),
-        "front_architecture": "coil",
+        "front_architecture": "air" if fork == "air" else "coil",
         "rear_architecture": rear,
         "readings": rows,
         "adjusters": [
