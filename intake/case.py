@@ -1,9 +1,10 @@
 """From records to what the engine takes: one round of one bike, in canonical numbers."""
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 
 from intake.choices import Discipline, FrontArchitecture, RearArchitecture, SettingKind
+from intake.models import Adjuster as AdjusterRow
 from intake.models import Answer, Reading, Round, Setting
 from intake.models import Symptom as SymptomRow
 from tuning.engine.case import Adjuster, Case
@@ -26,9 +27,13 @@ def current_readings(round: Round) -> list[Reading]:
     rows = Reading.objects.filter(
         round__request=round.request_id, round__number__lte=round.number, is_current=True
     ).select_related("round")
+    return _carried_into(round.number, rows)
+
+
+def _carried_into(number: int, rows: Iterable[Reading]) -> list[Reading]:
     kept: dict[tuple[object, ...], Reading] = {}
     for row in sorted(rows, key=lambda r: (-r.round.number, r.pk)):
-        if row.round.number != round.number and row.quantity not in _CARRIED:
+        if row.round.number > number or (row.round.number != number and row.quantity not in _CARRIED):
             continue
         key = (row.quantity, row.end, row.leg, row.load_state, row.approach, row.repeat)
         kept.setdefault(key, row)
@@ -40,16 +45,19 @@ def current_settings(round: Round) -> dict[int, Setting]:
     rows = Setting.objects.filter(
         round=round, is_current=True, kind__in=[SettingKind.FOUND, SettingKind.APPLIED]
     ).select_related("adjuster")
+    return _standing(rows)
+
+
+def _standing(rows: Iterable[Setting]) -> dict[int, Setting]:
     standing: dict[int, Setting] = {}
     for row in sorted(rows, key=lambda r: r.kind == SettingKind.FOUND):
         standing.setdefault(row.adjuster_id, row)
     return standing
 
 
-def _adjusters(round: Round) -> tuple[Adjuster, ...]:
-    settings = current_settings(round)
+def _adjusters(rows: Iterable[AdjusterRow], settings: Mapping[int, Setting]) -> tuple[Adjuster, ...]:
     found = []
-    for row in round.request.bike.adjusters.order_by("key"):
+    for row in rows:
         setting = settings.get(row.pk)
         found.append(
             Adjuster(
@@ -76,7 +84,33 @@ def load_state(readings: Iterable[Reading]) -> str:
 
 def build_case(round: Round) -> Case:
     """Return what the engine derives from for this round."""
-    readings = current_readings(round)
+    adjusters = _adjusters(round.request.bike.adjusters.order_by("key"), current_settings(round))
+    return _case(round, current_readings(round), adjusters, answers(round))
+
+
+def build_cases(rounds: Sequence[Round]) -> list[Case]:
+    """Return the case of each of one request's rounds, in their order, with as many queries as for one."""
+    if not rounds:
+        return []
+    request, last = rounds[0].request, max(round.number for round in rounds)
+    upto = {"round__request": request.pk, "round__number__lte": last}
+    read = list(Reading.objects.filter(**upto, is_current=True).select_related("round"))
+    kinds = [SettingKind.FOUND, SettingKind.APPLIED]
+    settings = list(Setting.objects.filter(round__in=rounds, is_current=True, kind__in=kinds))
+    rows = list(request.bike.adjusters.order_by("key"))
+    given = list(Answer.objects.filter(**upto).exclude(question__in=STOP_QUESTIONS).select_related("round"))
+    found = []
+    for round in rounds:
+        standing = _standing(row for row in settings if row.round_id == round.pk)
+        own = {_asked(row): row.value for row in given if row.round_id == round.pk}
+        earlier = [row for row in given if row.question == "fluid_age" and row.round.number < round.number]
+        if "fluid_age" not in own and earlier:
+            own["fluid_age"] = max(earlier, key=lambda row: row.round.number).value
+        found.append(_case(round, _carried_into(round.number, read), _adjusters(rows, standing), own))
+    return found
+
+
+def _case(round: Round, readings: list[Reading], adjusters: tuple[Adjuster, ...], answers: Mapping[str, str]) -> Case:
     bike = round.request.bike
     tyres = {end: size for end, size in (("front", bike.front_tyre), ("rear", bike.rear_tyre)) if size}
     return Case(
@@ -87,8 +121,8 @@ def build_case(round: Round) -> Case:
             EngineReading(r.quantity, r.value, r.half_width, r.end, r.leg, r.load_state, r.approach, r.repeat)
             for r in readings
         ),
-        adjusters=_adjusters(round),
-        answers=answers(round),
+        adjusters=adjusters,
+        answers=answers,
         load_state=load_state(readings),
         tyre_size=tyres,
     )
@@ -97,13 +131,17 @@ def build_case(round: Round) -> Case:
 def answers(round: Round) -> dict[str, str]:
     """Return the round's answers other than the stop gate's, as ``question`` or ``question.end``."""
     rows = Answer.objects.filter(round=round).exclude(question__in=STOP_QUESTIONS)
-    given = {f"{row.question}.{row.end}" if row.end else row.question: row.value for row in rows}
+    given = {_asked(row): row.value for row in rows}
     if "fluid_age" not in given and round.number > 1:
         earlier = Answer.objects.filter(round__request=round.request_id, question="fluid_age")
         last = earlier.order_by("-round__number").first()
         if last:
             given["fluid_age"] = last.value
     return given
+
+
+def _asked(row: Answer) -> str:
+    return f"{row.question}.{row.end}" if row.end else row.question
 
 
 def stop_answers(round: Round) -> dict[str, str]:

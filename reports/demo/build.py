@@ -80,6 +80,7 @@ def report_ride(request: SetupRequest, report: Report) -> None:
         )
     for question, end, value in report.answers:
         readings.answer(round_, question, end, value)
+    readings.put_symptoms(round_, report.symptoms)
     round_.words = report.words
     round_.save(update_fields=["words"])
     requests.send_round(round_, doubt_note="")

@@ -204,7 +204,7 @@ UNEQUAL_LEGS = Story(
 #: Over three rounds to settled.
 THREE_ROUNDS = Story(
     "three-rounds",
-    "Rear preload first, then the fork, then a happy rider: settled in round three.",
+    "Rear preload first, which is kept; then rebound for the new bounce; then a happy rider: settled in round three.",
     document(
         "Mina Torvald",
         bike={
@@ -249,6 +249,11 @@ THREE_ROUNDS = Story(
                 *ring("rear", "mm", "", "111"),
             ],
             answers=[*ridden("4"), ("settle", "rear", "one_bounce"), ("outcome", "", "better")],
+            symptoms=[
+                ("rear_squats", "rear", 2, "better"),
+                ("runs_wide_exit", "rear", 2, "better"),
+                ("pogo", "rear", 2, ""),
+            ],
             words="Much better on the exits. Over the ridge the rear comes up, goes down and comes up again.",
         ),
         Report(

@@ -21,13 +21,15 @@ TUNERS = (("marit", "Marit Oldenkott", "lead"), ("teo", "Teo Brandvik", "tuner")
 class Report:
     """A later round as the rider reports it: new readings (same keys as in the document), answers, words.
 
-    The stop gate, asked again, is answered "no" but for what ``stop`` says.
+    The stop gate, asked again, is answered "no" but for what ``stop`` says. symptoms: (id, end, severity, how it went
+    since: "better", "same", "worse", "" for one told anew).
     """
 
     readings: Sequence[Mapping[str, Any]]
     answers: Sequence[tuple[str, str, str]]
     words: str
     stop: Mapping[str, str] = field(default_factory=dict)
+    symptoms: Sequence[tuple[str, str, int, str]] = ()
 
 
 @dataclass(frozen=True)

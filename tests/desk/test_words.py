@@ -12,6 +12,7 @@ from tuning.desk import procedures, sentences, trail, value_words, words
 from tuning.engine.values import THEMES, VALUES
 from tuning.judgement import catalogue
 from tuning.judgement.model import COMPARISONS, GATE_STATES, GATES, VERDICTS
+from tuning.judgement.roundbook import ANSWERS
 
 PREFS = UnitPrefs.metric()
 
@@ -31,6 +32,7 @@ PREFS = UnitPrefs.metric()
         (value_words.THEMES, THEMES),
         (sentences.GATE_STATES, GATE_STATES),
         (sentences.REVIEWED, VERDICTS),
+        (sentences.MOVES, {key[1] for key in ANSWERS} - {""}),
         (sentences.COMPARISONS, COMPARISONS),
     ],
 )

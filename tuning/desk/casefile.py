@@ -18,8 +18,8 @@ from tuning.desk import editing, sentences, services, value_words
 from tuning.desk import words as desk_words
 from tuning.desk.causes import Entry, Shown, entries, folded, shown
 from tuning.desk.drawings import strip_of, travel_strip
+from tuning.desk.looking_back import LookingBack, looking_back
 from tuning.desk.models import Recommendation
-from tuning.desk.tried import last_approved
 from tuning.engine.derivation import Derivation
 from tuning.engine.errors import EngineInputError
 from tuning.engine.quantities import ENDS, QUANTITIES
@@ -27,6 +27,7 @@ from tuning.engine.serial import derivation_from_json
 from tuning.engine.values import VALUES
 from tuning.engine.vocabulary import STOP_QUESTIONS
 from tuning.judgement import assess, rank
+from tuning.judgement.catalogue import SETTLED_IDS
 from tuning.judgement.model import Assessment
 
 PREFS = UnitPrefs.metric()
@@ -47,7 +48,7 @@ class CaseFile:
     gates: tuple[dict[str, Any], ...]
     derived: tuple[dict[str, str], ...]
     strips: tuple[SafeString, ...]
-    compared: tuple[dict[str, str], ...]
+    back: LookingBack
     faults: tuple[str, ...]
     causes: tuple[Shown, ...] = ()
 
@@ -101,7 +102,7 @@ def gather(round: Round) -> CaseFile:
         gates=tuple(_gates(assessment)) if assessment else (),
         derived=tuple(_derived(derivation, assessment)) if derivation and assessment else (),
         strips=strips,
-        compared=tuple(_compared(round, derivation)) if derivation else (),
+        back=looking_back(assessment.review, PREFS) if assessment else LookingBack(),
         faults=faults,
         causes=ranked,
     )
@@ -212,16 +213,10 @@ def _derived(derivation: Derivation, assessment: Assessment) -> Iterator[dict[st
         }
 
 
-def _compared(round: Round, derivation: Derivation) -> Iterator[dict[str, str]]:
-    """Yield what the last sheet foretold beside what this round measured."""
-    last = last_approved(round)
-    for row in last.content["predictions"] if last else ():
-        measured = derivation.get(row["key"])
-        yield {
-            "name": desk_words.derived_name(row["key"]),
-            "predicted": desk_words.value_text(row["value"], row["half_width"], row["unit"], PREFS),
-            "measured": desk_words.derived_text(measured, PREFS) if measured else "–",
-        }
+def settling(recommendation: Recommendation | None) -> list[str]:
+    """Return why a recommendation proposes to settle the request; empty when it does not."""
+    notes = recommendation.content["notes"] if recommendation else ()
+    return [desk_words.said(row, PREFS) for row in notes if row["id"] in SETTLED_IDS]
 
 
 def recommendations(request: SetupRequest) -> QuerySet[Recommendation]:

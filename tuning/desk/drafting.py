@@ -11,10 +11,12 @@ from typing import Any
 
 from intake import case as cases
 from intake.models import Adjuster, Round
+from tuning.desk.history import tried_in
 from tuning.engine.case import Case
 from tuning.engine.derivation import Derivation
 from tuning.engine.errors import Fault
 from tuning.judgement.catalogue import CAUTION_IDS, CHANGE_KINDS, HOW_IDS, RIDE_TEST_IDS, SAID_IDS, VERIFY_IDS
+from tuning.judgement.history import Past
 from tuning.judgement.model import Change, Dossier, Draft, Prediction, Said, Symptom
 from tuning.judgement.rulebook import PROCEDURES
 
@@ -23,8 +25,8 @@ OWN_WORDS = ("title", "why", "how")
 LONGEST_WORDS = 2000
 
 
-def dossier_of(round: Round, case: Case, derivation: Derivation, tried: Mapping[str, str]) -> Dossier:
-    """Return everything that is judged of a round; ``tried`` as ``Dossier`` has it."""
+def dossier_of(round: Round, case: Case, derivation: Derivation, history: tuple[Past, ...]) -> Dossier:
+    """Return everything that is judged of a round, with the rounds before it."""
     request = round.request
     return Dossier(
         case=case,
@@ -34,7 +36,8 @@ def dossier_of(round: Round, case: Case, derivation: Derivation, tried: Mapping[
         skill=request.skill,
         budget=request.budget,
         words=" ".join((round.words, request.aim)),
-        tried=tried,
+        tried=tried_in(history, case),
+        history=history,
     )
 
 

@@ -199,6 +199,25 @@ REVIEWED: Mapping[str, Any] = {
     "not_done": _("not done"),
     "cannot_tell": _("cannot tell"),
 }
+#: Which way an adjuster was moved.
+MOVES: Mapping[str, Any] = {
+    "more": _("more"),
+    "less": _("less"),
+    "firmer": _("firmer"),
+    "softer": _("softer"),
+}
+#: What is learnt of a bike over its rounds.
+LEARNED: Mapping[str, Any] = {
+    "effective_rate": _("Spring rate it behaves like"),
+    "effective_preload": _("Preload it behaves like, first round"),
+    "friction": _("Friction, half of its band"),
+    "bike_mass": _("Mass of the bike"),
+    "bike_front_share": _("Share of the bike on the front wheel"),
+    "rider_front_share": _("Share of the rider on the front wheel"),
+    "rider_mass": _("Mass of the rider"),
+}
+#: A reading that does not fit the others.
+SUSPECT = _("%(reading)s, round %(round)s")
 #: What was measured against what was foretold.
 COMPARISONS: Mapping[str, Any] = {
     "as_foretold": _("as foretold"),

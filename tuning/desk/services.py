@@ -14,9 +14,9 @@ from intake.models.requests import WrongState
 from intake.services import conversation, readings, requests
 from tuning.desk import drafting, tallies
 from tuning.desk.freezing import freeze
+from tuning.desk.history import history_of
 from tuning.desk.models import DOCUMENT_SCHEMA, ApprovedDocument, Derivation, Recommendation
 from tuning.desk.signals import recommendation_approved
-from tuning.desk.tried import tried_in
 from tuning.engine.derivation import ENGINE_VERSION
 from tuning.engine.derive import derive
 from tuning.engine.errors import EngineInputError, Fault
@@ -84,8 +84,8 @@ def derive_round(round: Round) -> Derivation:
 
 
 def dossier(round: Round, derivation: Derivation) -> Dossier:
-    case = build_case(round)
-    return drafting.dossier_of(round, case, derivation_from_json(derivation.result), tried_in(round, case))
+    """Return everything that is judged of a round, the rounds before it with what became of their sheets."""
+    return drafting.dossier_of(round, build_case(round), derivation_from_json(derivation.result), history_of(round))
 
 
 @transaction.atomic

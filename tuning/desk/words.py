@@ -46,8 +46,7 @@ def _name(kind: str, value: str) -> str:
     if kind == "finding":
         return derived_name(value)
     if kind == "change":
-        name, end = value.split(".")
-        return str(procedures.TITLES[name]) % {"end": words.ENDS[end]}
+        return change_name(*value.split("."))
     if kind == "symptom":
         name, *where = value.split(".")
         told = str(words.symptom_name(name))
@@ -59,6 +58,11 @@ def _name(kind: str, value: str) -> str:
 
 def adjuster_name(key: str) -> str:
     return words.adjuster_name(key)
+
+
+def change_name(kind: str, end: str) -> str:
+    """Return what kind of change it is, at which end."""
+    return str(procedures.TITLES[kind]) % {"end": words.ENDS[end]}
 
 
 def how_text(name: str) -> str:

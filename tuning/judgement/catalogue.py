@@ -13,6 +13,8 @@ def _in_order(name: str) -> tuple[str, ...]:
 
 #: Sentence id → names of its parameters. Questions are those whose id begins with ``ask_``, stops with ``stop_``.
 SAID_IDS: Mapping[str, tuple[str, ...]] = SENTENCES
+#: Notes of a draft that proposes to settle the request.
+SETTLED_IDS = frozenset(name for rule in ROUND_RULES if rule.does == "settle" for name in rule.says)
 CHANGE_KINDS: tuple[str, ...] = tuple(PROCEDURES)
 HOW_IDS = _in_order("how")
 VERIFY_IDS = _in_order("verify")

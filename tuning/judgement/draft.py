@@ -76,6 +76,7 @@ def draft(dossier: Dossier, practice: Practice = SHIPPED, round_rules: tuple[Rou
             if changes and gate not in BOTH_ENDS:
                 break
             changes += _propose(rule, dossier, findings, end, after, practice, questions, notes)
+    if not after.changes and not settled:
         notes += _kept_from(dossier, view, practice.rules)
     _remark(dossier, findings, gate, questions, notes)
     if not changes and not questions and not gate and not settled:

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import replace
+from typing import Protocol
 
 from tuning.engine.case import Adjuster, Case
 from tuning.judgement.model import Change, Draft
@@ -85,7 +86,18 @@ def apply(case: Case, changes: Iterable[Change]) -> Case:
     )
 
 
-def tried_by(changes: Iterable[Change], case: Case) -> dict[str, str]:
+class Moved(Protocol):
+    """What was moved: the adjuster's key, from where and to where."""
+
+    @property
+    def adjuster(self) -> str: ...
+    @property
+    def start(self) -> float | None: ...
+    @property
+    def target(self) -> float | None: ...
+
+
+def tried_by(changes: Iterable[Moved], case: Case) -> dict[str, str]:
     """Return what a round changed as ``end.kind`` → "more" | "less", for ``Dossier.tried``; empty when it changed
     more than one thing, since its outcome then says nothing of either."""
     rows = {row.key: row for row in case.adjusters}

@@ -39,10 +39,11 @@ def left(dossier: Dossier) -> tuple[Symptom, ...]:
     """Return the complaints that are left: one that was told better counts one less, and one that then counts
     nothing clear any more is let be."""
     told = dossier.history[-1].felt if dossier.history else ()
-    eased = {(item.symptom, item.end) for item in told if item.change == "better"}
+    eased = {(item.symptom, item.end): item.severity for item in told if item.change == "better"}
     found = []
     for symptom in dossier.symptoms:
-        if (symptom.id, symptom.end) not in eased:
+        # One told anew, and lower, is as it was told.
+        if symptom.severity < eased.get((symptom.id, symptom.end), 4):
             found.append(symptom)
         elif symptom.severity - 1 >= CLEAR:
             found.append(replace(symptom, severity=symptom.severity - 1))
@@ -106,16 +107,14 @@ def _judged(
     if worse:
         return step if better else replace(step, verdict="worse", because=_told("seen_worse", worse))
     if by_number:
-        return replace(step, verdict=by_number[0], because=(*by_number[1], *_told("seen_better", better)))
+        return replace(step, verdict=by_number[0], because=(*by_number[1], *_eased(better)))
     return _by_feel(step, past, cured, better)
 
 
 def _by_feel(step: Reviewed, past: Past, cured: list[Felt], better: list[Felt]) -> Reviewed:
     if better:
         clear = [i for i in cured if i.change != "gone" and i.severity - (i.change == "better") >= CLEAR]
-        gone = [item for item in better if item.change == "gone"]
-        because = _told("seen_gone", gone) + _told("seen_better", [item for item in better if item not in gone])
-        return replace(step, verdict="short" if clear else "worked", because=because)
+        return replace(step, verdict="short" if clear else "worked", because=_eased(better))
     if cured:
         return replace(step, verdict="no_effect", because=_told("seen_same", cured))
     overall = {"better": ("worked", "seen_all_better"), "same": ("no_effect", "seen_all_same")}
@@ -125,8 +124,17 @@ def _by_feel(step: Reviewed, past: Past, cured: list[Felt], better: list[Felt]) 
     return step
 
 
+def _eased(items: list[Felt]) -> tuple[Said, ...]:
+    gone = [item for item in items if item.change == "gone"]
+    return _told("seen_gone", gone) + _told("seen_better", [item for item in items if item not in gone])
+
+
 def _told(sentence: str, items: list[Felt]) -> tuple[Said, ...]:
-    return tuple(say(sentence, symptom=f"{item.symptom}.{item.end}".rstrip(".")) for item in items)
+    # The other complaints say themselves where they are felt.
+    ends = [item.end if item.symptom in EITHER_END else "" for item in items]
+    return tuple(
+        say(sentence, symptom=f"{item.symptom}.{end}".rstrip(".")) for item, end in zip(items, ends, strict=True)
+    )
 
 
 def _by_number(

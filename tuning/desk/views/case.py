@@ -49,6 +49,7 @@ def show(request: HttpRequest, reference: str) -> HttpResponse:
     recommendations = list(casefile.recommendations(setup_request))
     conversation = list(setup_request.messages.select_related("author"))
     file = casefile.gather(chosen)
+    draft = next((one for one in recommendations if one.state == "draft"), None)
     decision = causes.decision(file.causes, setup_request) if chosen == rounds[0] else None
     context = {
         "setup_request": setup_request,
@@ -64,7 +65,8 @@ def show(request: HttpRequest, reference: str) -> HttpResponse:
         "conversation": conversation,
         "events": [(trail.event_text(one), one.at) for one in setup_request.events.select_related("actor")],
         "recommendations": recommendations,
-        "draft": next((one for one in recommendations if one.state == "draft"), None),
+        "draft": draft,
+        "settling": casefile.settling(draft or next(iter(recommendations), None)),
         "steps": Step.choices[:-1],
         "holder": holder_of(setup_request, user_of(request)),
         "may_draft": setup_request.state in services.ADVISING,
