@@ -54,9 +54,12 @@ def derive_many(cases: Iterable[Case], *, uncertain: bool = True) -> Iterator[De
     while chunk := list(islice(waiting, CHUNK)):
         for case in chunk:
             require_sound(case)
-        groups: dict[tuple[str, str], list[int]] = {}
+        # A table of leverage apart from a single figure, whose uncertainty has columns.
+        groups: dict[tuple[str, str, bool], list[int]] = {}
         for place, case in enumerate(chunk):
-            groups.setdefault((case.front_architecture, case.rear_architecture), []).append(place)
+            groups.setdefault(
+                (case.front_architecture, case.rear_architecture, bool(case.leverage_table)), []
+            ).append(place)
         made: dict[int, Derivation] = {}
         for places in groups.values():
             made |= zip(places, _derive([chunk[place] for place in places], uncertain), strict=True)
