@@ -107,6 +107,20 @@ def test_solutions_meet_the_targets() -> None:
             assert band.get("low", -1e9) <= outcome["value"] <= band.get("high", 1e9)
 
 
+def test_why_nothing_meets_the_targets_is_said() -> None:
+    problem = json.loads(PROBLEM.read_text(encoding="utf-8"))
+    problem["targets"] |= {"sag_rider_aboard.front": {"low": 5, "high": 6}, "clearance.front": {"low": 3}}
+    problem["client"] = {}
+    text = json.dumps(problem).encode()
+    made = answer("solve", "-", text=text)
+    validator("solutions").validate(made)
+    assert made["solutions"] == []
+    assert made["reason"]["kind"] == "out_of_reach"
+    table = run("solve", "-", "--format", "table", text=text).stdout.decode()
+    for word in ("Nothing meets all", "out_of_reach sag_rider_aboard.front", "bodywork_gap.front"):
+        assert word in table
+
+
 def test_a_dash_reads_standard_input() -> None:
     assert answer("derive", "-", text=BIKE.read_bytes()) == answer("derive", BIKE)
     assert answer("learn", "-", LATER, text=BIKE.read_bytes()) == answer("learn", BIKE, LATER)
@@ -208,6 +222,15 @@ def test_names_told_twice_are_told_with_their_line() -> None:
     found = faults("derive", "-", text=text)
     assert found["schema"]["reason"] == "told_twice"
     assert found["schema"]["params"]["line"] == found["schema"]["params"]["first_line"] + 1
+
+
+def test_names_told_twice_in_a_problem_are_told_with_all_else() -> None:
+    text = PROBLEM.read_bytes().replace(b'"schema": 2,', b'"schema": 2,\n  "schema": 2,').replace(b"home_w", b"no_w")
+    found = faults("solve", "-", text=text)
+    assert {path: fault["reason"] for path, fault in found.items()} == {
+        "schema": "told_twice",
+        "client.skill": "unknown_skill",
+    }
 
 
 @pytest.mark.parametrize("command", ["derive", "solve"])

@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from tuning.engine import answers
-from tuning.engine.asked import require_few, under, wishes_of
+from tuning.engine.asked import problem_from_text, require_few, under, wishes_of
 from tuning.engine.case import Case
 from tuning.engine.curves import curves
 from tuning.engine.derive import derive
@@ -70,10 +70,10 @@ def _what_if(given: argparse.Namespace) -> Answer:
 
 def _solve(given: argparse.Namespace) -> Answer:
     # Read in only where it is asked for: it takes as long as all the rest.
-    from tuning.engine.solve import problem_from_text, solutions_to_json, solutions_to_table, solve
+    from tuning.engine.solve import solutions_to_json, solve
 
     made = solve(problem_from_text(_text(given.file)))
-    return lambda: solutions_to_json(made), lambda: solutions_to_table(made)
+    return lambda: solutions_to_json(made), lambda: answers.solutions_to_table(made)
 
 
 def _learn(given: argparse.Namespace) -> Answer:

@@ -1,8 +1,8 @@
 """The engine's answers as JSON values and as tables for a terminal."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import asdict
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from tuning.engine.curves import Curve
 from tuning.engine.derivation import Derivation, Derived
@@ -12,6 +12,9 @@ from tuning.engine.serial import plain
 from tuning.engine.shape import is_number
 from tuning.engine.validate import finite, told
 from tuning.engine.whatif import WhatIf
+
+if TYPE_CHECKING:
+    from tuning.engine.solve_answers import Outcome, Reason, Solution, Solutions
 
 #: Version of the answers below; the derivation carries its own.
 ANSWER_SCHEMA = 1
@@ -145,6 +148,67 @@ def learned_to_table(answer: Learned) -> str:
     verdict = "contradicts the model" if answer.contradicts else "fits"
     misfit = f"misfit {answer.misfit:.1f}, at most {answer.most:.1f} by chance: {verdict}"
     return "\n\n".join([_table(rows), _table(readings), misfit])
+
+
+def solutions_to_table(answer: "Solutions") -> str:
+    """Return the targets as found, each set of changes with what it is foretold to give, and what is in the way."""
+    parts = [_table([("as found", "is", "wanted", ""), *map(_outcome, answer.as_found)])] if answer.as_found else []
+    for place, one in enumerate(answer.solutions, start=1):
+        parts.append(f"{place}. {_steps(one)}\n{_outcomes(one)}")
+    if answer.compromise is not None:
+        parts.append(f"Nothing meets all. Nearest: {_steps(answer.compromise)}\n{_outcomes(answer.compromise)}")
+    if answer.reason is not None:
+        parts.append("\n".join(_reason(answer.reason)))
+    lacking = [("cannot be judged", "why", "missing")]
+    lacking += [(one.target, one.reason, ", ".join(one.missing)) for one in answer.cannot_judge]
+    barred = [("not moved further", "why"), *((one.lever, one.reason) for one in answer.barred)]
+    parts += [_table(rows) for rows in (lacking, barred) if len(rows) > 1]
+    if not answer.complete:
+        parts.append("Not every place of every lever was looked at.")
+    return "\n\n".join(parts)
+
+
+def _steps(one: "Solution") -> str:
+    if not one.steps:
+        return "nothing to change"
+    found = []
+    for step in one.steps:
+        # A part says by itself where it goes; of an adjuster the difference is what is turned.
+        where = "" if step.to is None else f" to {number(step.to)}"
+        moved = f"{step.by:+.5g} {step.unit}{where}"
+        found.append(
+            f"{' '.join(step.adjusters) or step.lever} {moved}{' (have it done)' if step.have_it_done else ''}"
+        )
+    return "; ".join(found) + f" [effort {one.effort}, {one.skill}]"
+
+
+def _outcomes(one: "Solution") -> str:
+    return _table([("", "foretold", "wanted", "verdict"), *map(_outcome, one.outcomes)])
+
+
+def _outcome(one: "Outcome") -> tuple[str, str, str, str]:
+    value = number(one.value, one.half_width)
+    if one.other is not None:
+        value += f" … {number(one.other, one.other_half_width)}"
+    verdict = one.verdict or ("misses by " + number(one.miss) if one.miss > 0 else "")
+    return one.target, f"{value} {one.unit}", _band(one.low, one.high), verdict
+
+
+def _band(low: float | None, high: float | None) -> str:
+    if low is None or high is None:
+        return f"≤ {number(high)}" if low is None else f"≥ {number(low)}"
+    return f"{number(low)} to {number(high)}"
+
+
+def _reason(reason: "Reason") -> Iterator[str]:
+    yield " ".join([f"Why: {reason.kind}", ", ".join(reason.targets)]).rstrip()
+    for one in reason.shortfalls:
+        blocked = ", ".join(f"{barred.lever} ({barred.reason})" for barred in one.blocked_by)
+        yield f"  {one.target}: nearest {number(one.nearest)} {one.unit}" + (
+            f"; in the way: {blocked}" if blocked else ""
+        )
+    if reason.would_meet is not None:
+        yield f"  Would meet all, beyond {', '.join(reason.beyond)}: {_steps(reason.would_meet)}"
 
 
 def curves_to_table(answer: Iterable[Curve]) -> str:

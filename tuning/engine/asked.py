@@ -12,8 +12,10 @@ from typing import Any, TypeVar
 from tuning.engine.case import Case
 from tuning.engine.document import read_document
 from tuning.engine.errors import EngineInputError, Fault
+from tuning.engine.jsontext import parse
 from tuning.engine.levers import Wish, read_wish, wish
 from tuning.engine.shape import MOST_MEMBERS, Shape, rows_of
+from tuning.engine.solve_problem import Problem, problem_from_json
 from tuning.engine.validate import told
 
 #: A fit's time grows with the cube of its readings; nobody tries more settings on one bike.
@@ -76,6 +78,18 @@ def wishes_of(texts: Iterable[str]) -> tuple[Wish, ...]:
     if faults:
         raise EngineInputError(faults)
     return tuple(found.values())
+
+
+def problem_from_text(text: str | bytes) -> Problem:
+    """Return the problem a JSON text describes; names told twice are listed along with all other faults.
+
+    Raises EngineInputError.
+    """
+    document, faults = parse(text)
+    problem = under("", faults, partial(problem_from_json, document))
+    if problem is None or faults:
+        raise EngineInputError(faults)
+    return problem
 
 
 def rounds_from_json(asked: object) -> list[Case]:
