@@ -1,11 +1,18 @@
 from django.urls import URLPattern, path
 
-from tuning.desk.views import case, door, draft, queue, rules
+from tuning.desk.views import case, door, draft, practice, queue, rules
 
 app_name = "desk"
 urlpatterns: list[URLPattern] = [
     path("", queue.show, name="queue"),
     path("rules/", rules.show, name="rules"),
+    path("practice/", practice.overview, name="practice"),
+    path("practice/history/", practice.history, name="practice_history"),
+    path("practice/history/<int:number>/", practice.version, name="practice_version"),
+    path("practice/history/<int:number>/back/", practice.go_back, name="practice_back"),
+    path("practice/export.json", practice.export, name="practice_export"),
+    path("practice/import/", practice.take_in, name="practice_import"),
+    path("practice/<slug:table>/", practice.table, name="practice_table"),
     path("login/", door.Login.as_view(), name="login"),
     path("logout/", door.Logout.as_view(), name="logout"),
     path("requests/<str:reference>/", case.show, name="case"),
