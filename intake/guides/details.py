@@ -291,7 +291,7 @@ def bodywork_gap() -> Pen:
     end = add(start, times(up, _until(guard_low, start, up)))
     pen.dim(start, end, _("gap"), off=-0.001, label="start")
     pen.note((232, 34), _("bodywork"), add(guard_top[2], (6.0, 2.0)))
-    pen.text((236, 206), _("tyre"), size=SMALL)
+    pen.text((212, 204), _("tyre"), size=SMALL)
     pen.note((40, 44), _("radiator"), (48, 96), anchor="middle")
     return pen
 

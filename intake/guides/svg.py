@@ -205,7 +205,7 @@ class Pen:
             else:
                 # A dimension that stands upright has its words level beside it.
                 out = side if abs(side[0]) < 0.98 and far > 1 else (1.0 if anchor == "start" else -1.0, 0.0)
-                at = add(add(middle, times(out, 7.0)), (0.0, 4.8))
+                at = add(add(middle, times(out, 7.0 + 6.0 * abs(out[1]))), (0.0, 4.8))
             self.text(at, words, anchor=anchor, bold=measured)
 
     def _head(self, tip: Point, way: Point, length: float, measured: bool = True) -> None:

@@ -44,8 +44,8 @@ def topped_out_front() -> Pen:
     bottom = add(bike.front_axle, (0.0, bike.mm(parts.TYRE)))
     pen.dim(bottom, (bottom[0], 196), off=0.001, measured=False)
     pen.text((bottom[0] + 9, 191), _("free"), size=SMALL)
+    _front_length(pen, bike, "L0")
     # The tube by itself, on both sorts of fork.
-    pen.circle(along(bike.seal, bike.casting, 0.5), 23, cls="ghost")
     usd, usual = parts.Leg(74, 242, 374, 66), parts.Leg(244, 242, 374, 66, usual=True)
     for it in (usd, usual):
         parts.leg(pen, it)
@@ -92,7 +92,7 @@ def bike_alone() -> Pen:
 
 
 def rider_aboard() -> Pen:
-    pen = Pen(height=242)
+    pen = Pen(height=246)
     bike = Bike((98, 222), 0.13, front=42, rear=36)
     pen.ground(222)
     parts.motorcycle(pen, bike)
@@ -102,7 +102,7 @@ def rider_aboard() -> Pen:
     parts.view(pen, lens, add(bike.tail_mark, (-2.0, -8.0)), add(bike.rear_axle, (0.0, 12.0)))
     _rear_length(pen, bike, "L2", shift=19)
     parts.mirror(pen, (328, 222), lean=12, tall=44)
-    pen.text((356, 172), _("mirror"), anchor="end", size=SMALL)
+    pen.text((356, 241), _("mirror"), anchor="end", size=SMALL)
     pen.note((46, 86), _("phone, filming"), (22, lens[1] - 4), anchor="middle")
     pen.text((10, 20), _("full kit, feet up,"), size=SMALL)
     pen.text((10, 36), _("brakes off"), size=SMALL)
@@ -181,28 +181,28 @@ def settle() -> Pen:
 
 
 def geometry() -> Pen:
-    pen = Pen(height=262)
-    bike = Bike((52, 196), SCALE, front=28, rear=10)
-    pen.ground(196)
+    pen = Pen(height=286)
+    bike = Bike((52, 220), SCALE, front=28, rear=10)
+    pen.ground(220)
     parts.motorcycle(pen, bike)
     rear, front = bike.rear_axle, bike.front_axle
-    pen.dim((rear[0], 196), (front[0], 196), _("wheelbase"), off=46)
+    pen.dim((rear[0], 220), (front[0], 220), _("wheelbase"), off=46)
     pen.dim(rear, bike.at(parts.PIVOT), off=-40)
-    pen.text((6, 90), _("swingarm"), bold=True)
+    pen.text((6, 114), _("swingarm"), bold=True)
     low = on_circle(rear, bike.mm(parts.TYRE), 90)
     pen.dim(rear, low, off=0.001)
-    pen.text((rear[0] + 8, 215), _("wheel radius"), size=SMALL)
+    pen.text((rear[0] + 8, 239), _("wheel radius"), size=SMALL)
     # The steering axis meets the ground ahead of the tyre's contact: that is the trail.
     way = unit(sub(bike.on_leg(700), bike.on_leg(0)))
     n = (way[1], -way[0])
-    axis_high, axis_low = sub(bike.on_leg(-120), times(n, bike.mm(35))), sub(bike.on_leg(600), times(n, bike.mm(35)))
-    reach = (196 - axis_high[1]) / (axis_low[1] - axis_high[1])
+    axis_high, axis_low = sub(bike.on_leg(-310), times(n, bike.mm(35))), sub(bike.on_leg(600), times(n, bike.mm(35)))
+    reach = (220 - axis_high[1]) / (axis_low[1] - axis_high[1])
     foot: Point = along(axis_high, axis_low, reach)
     pen.line(axis_high, foot, cls="ghost")
-    pen.dim((front[0], 196), (foot[0], 196), off=22, measured=False)
-    pen.text((foot[0] + 8, 222), _("trail"), size=SMALL)
+    pen.dim((front[0], 220), (foot[0], 220), off=22, measured=False)
+    pen.text((foot[0] + 22, 246), _("trail"), size=SMALL)
     top = axis_high
-    pen.line((top[0], top[1] + 60), (top[0], top[1] - 4), cls="fine")
-    pen.arc(top, 48, 90, 65, cls="fine")
-    pen.text((top[0] + 18, top[1] + 2), _("rake"), size=SMALL)
+    pen.line((top[0], top[1] + 44), (top[0], top[1] - 6), cls="fine")
+    pen.arc(top, 38, 90, 65, cls="fine")
+    pen.text((top[0] + 26, top[1] + 26), _("rake"), size=SMALL)
     return pen
