@@ -129,7 +129,7 @@ class Problem:
 
 
 #: Limits that are ranges, and what their numbers may be.
-_RANGES: Mapping[str, tuple[float, float]] = MappingProxyType(
+RANGES: Mapping[str, tuple[float, float]] = MappingProxyType(
     {
         "front_preload": (-LEVERS["front.preload_mm"].most, LEVERS["front.preload_mm"].most),
         "front_spacer": (-LEVERS["front.preload_mm"].most, LEVERS["front.preload_mm"].most),
@@ -139,13 +139,13 @@ _RANGES: Mapping[str, tuple[float, float]] = MappingProxyType(
         "air_pressure": (0.0, LEVERS["front.air_pressure_kpa"].most),
     }
 )
-_PLACES = ("fork_maker", "fork_mark")
-_PLACE_LIMITS = (-LEVERS["front.fork_position_mm"].most, LEVERS["front.fork_position_mm"].most)
+PLACES = ("fork_maker", "fork_mark")
+PLACE_LIMITS = (-LEVERS["front.fork_position_mm"].most, LEVERS["front.fork_position_mm"].most)
 MOST_RATES = 64
 _MEMBERS = {"targets": "object", "parts": "object", "limits": "object", "client": "object"}
 _BAND = Shape(required={}, optional={"low": "number or null", "high": "number or null"})
 _PARTS = Shape(required={}, optional={"front_rates": "list", "rear_rates": "list"})
-_LIMITS = Shape(required={}, optional={**dict.fromkeys(_RANGES, "list"), **dict.fromkeys(_PLACES, "number or null")})
+_LIMITS = Shape(required={}, optional={**dict.fromkeys(RANGES, "list"), **dict.fromkeys(PLACES, "number or null")})
 _CLIENT = Shape(required={}, optional={"skill": "text", "budget": "text"})
 
 
@@ -167,7 +167,7 @@ def _asked_faults(problem: Problem) -> Iterator[Fault]:
         yield from _band_faults(f"targets.{told(key)}", key, band)
     for name in ("front_rates", "rear_rates"):
         yield from _rate_faults(f"parts.{name}", getattr(problem.parts, name))
-    for name, (low, high) in _RANGES.items():
+    for name, (low, high) in RANGES.items():
         pair = getattr(problem.limits, name)
         if pair is None:
             continue
@@ -178,10 +178,10 @@ def _asked_faults(problem: Problem) -> Iterator[Fault]:
         yield from wrong
         if not wrong and pair[0] > pair[1]:
             yield Fault(path, list(pair), "upside_down")
-    for name in _PLACES:
+    for name in PLACES:
         place = getattr(problem.limits, name)
-        if place is not None and not _in(place, *_PLACE_LIMITS):
-            low, high = _PLACE_LIMITS
+        if place is not None and not _in(place, *PLACE_LIMITS):
+            low, high = PLACE_LIMITS
             yield Fault(f"limits.{name}", told(place), "out_of_range", {"low": low, "high": high, "unit": "mm"})
     yield from known("client.skill", problem.client.skill, SKILLS, "unknown_skill")
     yield from known("client.budget", problem.client.budget, BUDGETS, "unknown_budget")
@@ -274,7 +274,7 @@ def _parts(given: object, faults: list[Fault]) -> dict[str, tuple[float, ...]]:
 
 def _limits(given: object, faults: list[Fault]) -> dict[str, Any]:
     found = _LIMITS.read(given, "limits", faults) or {}
-    for name in [name for name in found if name in _RANGES]:
+    for name in [name for name in found if name in RANGES]:
         before = len(faults)
         pair = _numbers(found[name], f"limits.{name}", faults, 2)
         if len(faults) == before and len(pair) != 2:

@@ -59,10 +59,10 @@ def problem_schema() -> Schema:
             "minItems": 2,
             "maxItems": 2,
         }
-        for name, (low, high) in solve_problem._RANGES.items()
+        for name, (low, high) in solve_problem.RANGES.items()
     }
-    low, high = solve_problem._PLACE_LIMITS
-    places = {name: {"type": ["number", "null"], "minimum": low, "maximum": high} for name in solve_problem._PLACES}
+    low, high = solve_problem.PLACE_LIMITS
+    places = {name: {"type": ["number", "null"], "minimum": low, "maximum": high} for name in solve_problem.PLACES}
     targets = {
         "description": "Where values are to come to, by key, in the unit told.",
         "type": "object",
