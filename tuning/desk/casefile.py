@@ -1,12 +1,13 @@
 """All that a tuner sees of one round, gathered from the records and worded in metric units and as typed."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import groupby
 from typing import Any
 
 from django.db.models import QuerySet
 from django.utils.safestring import SafeString
+from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
 from intake import words
@@ -14,7 +15,7 @@ from intake.case import current_readings, current_settings, stop_gate
 from intake.models import Answer, Reading, Round, SetupRequest
 from intake.presentation import UnitPrefs, show, unit_label
 from intake.services.requests import check_from_json
-from tuning.desk import editing, sentences, services, value_words
+from tuning.desk import editing, practice, sentences, services, value_words
 from tuning.desk import words as desk_words
 from tuning.desk.causes import Entry, Shown, entries, folded, shown
 from tuning.desk.drawings import strip_of, travel_strip
@@ -80,12 +81,16 @@ def gather(round: Round) -> CaseFile:
     assessment: Assessment | None = None
     ranked: tuple[Shown, ...] = ()
     faults: tuple[str, ...] = ()
+    own: Mapping[str, str] = {}
     try:
         row = services.derive_round(round)
         derivation = derivation_from_json(row.result)
         dossier = services.dossier(round, row)
-        assessment = assess(dossier)
-        ranked = shown(rank(dossier, assessment.findings), PREFS)
+        holds = practice.current()
+        by = practice.built(holds)
+        assessment = assess(dossier, by)
+        ranked = shown(rank(dossier, assessment.findings, by.cause_rules), PREFS)
+        own = practice.words_of(holds, get_language() or "")
     except EngineInputError as error:
         faults = tuple(editing.fault_text(fault) for fault in error.faults)
     stop = tuple(_stop(round))
@@ -99,7 +104,7 @@ def gather(round: Round) -> CaseFile:
         answers=tuple(_answers(round)),
         symptoms=tuple(_symptoms(round)),
         settings=tuple(_settings(round)),
-        gates=tuple(_gates(assessment)) if assessment else (),
+        gates=tuple(_gates(assessment, own)) if assessment else (),
         derived=tuple(_derived(derivation, assessment)) if derivation and assessment else (),
         strips=strips,
         back=looking_back(assessment.review, PREFS) if assessment else LookingBack(),
@@ -181,7 +186,7 @@ def _settings(round: Round) -> Iterator[dict[str, str]]:
         }
 
 
-def _gates(assessment: Assessment) -> Iterator[dict[str, Any]]:
+def _gates(assessment: Assessment, own: Mapping[str, str]) -> Iterator[dict[str, Any]]:
     shapes = {"passed": "ok", "stands_here": "doing", "waiting": "todo"}
     for gate in assessment.gates:
         yield {
@@ -189,7 +194,7 @@ def _gates(assessment: Assessment) -> Iterator[dict[str, Any]]:
             "shape": shapes[gate.state],
             "state": sentences.GATE_STATES[gate.state],
             "here": gate.state == "stands_here",
-            "reasons": [desk_words.said(said, PREFS) for said in gate.reasons],
+            "reasons": [desk_words.said(said, PREFS, own) for said in gate.reasons],
         }
 
 

@@ -17,6 +17,7 @@ from tuning.desk import evidence_words, rule_words
 from tuning.judgement import assess, rank
 from tuning.judgement.causebook import WEIGHTS
 from tuning.judgement.model import JUDGEMENT_VERSION, Cause, Decider, Dossier, Evidence, Said
+from tuning.judgement.practice import SHIPPED, Practice
 
 #: How many stand open; the rest is folded.
 OPEN = 5
@@ -220,9 +221,10 @@ def _question(decider: Decider, language: str) -> str:
         return _("One thing would tell what to change first: %(what)s. Please read or look, and let us know.") % told
 
 
-def document(round: Round, dossier: Dossier) -> dict[str, Any]:
+def document(round: Round, dossier: Dossier, practice: Practice = SHIPPED) -> dict[str, Any]:
     """Return the causes of a round as ids and words, as the API answers them."""
-    ranked = shown(rank(dossier, assess(dossier).findings), UnitPrefs.metric())
+    findings = assess(dossier, practice).findings
+    ranked = shown(rank(dossier, findings, practice.cause_rules), UnitPrefs.metric())
     return {
         "reference": round.request.reference,
         "round": round.number,

@@ -107,6 +107,13 @@ def blank_change(adjuster: Adjuster, start: float | None) -> dict[str, Any]:
     }
 
 
+def with_words_of(content: Mapping[str, Any], before: Mapping[str, Any]) -> dict[str, Any]:
+    """Return a content with the tuner's own words of an earlier one: the note, and those of changes in both."""
+    own = {change["key"]: change["text"] for change in before["changes"] if change.get("text")}
+    changes = [{**change, "text": own.get(change["key"], change["text"])} for change in content["changes"]]
+    return {**content, "changes": changes, "tuner_note": before["tuner_note"]}
+
+
 def with_critical(change: dict[str, Any]) -> dict[str, Any]:
     """Return a change with the critical cautions of its kind, whatever an editor left of them."""
     procedure = PROCEDURES[change["kind"]]

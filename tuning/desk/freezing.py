@@ -12,7 +12,7 @@ from intake.case import build_case, current_readings, current_settings
 from intake.choices import Purpose
 from intake.models import Reading, Round, User
 from intake.presentation import UnitPrefs, amount, show, show_with_half_width
-from tuning.desk import value_words
+from tuning.desk import practice, value_words
 from tuning.desk import words as desk_words
 from tuning.desk.models import DOCUMENT_SCHEMA, Recommendation
 from tuning.engine.quantities import QUANTITIES
@@ -42,10 +42,11 @@ def _freeze(recommendation: Recommendation, by: User, at: datetime) -> dict[str,
     request, client, bike = round_.request, round_.request.client, round_.request.bike
     prefs = UnitPrefs.of(client)
     content = recommendation.content
+    own = practice.words_of(recommendation.practice, client.language)
     readings = current_readings(round_)
     stop = [desk_words.said(row, prefs) for row in content["stop"]]
     counted = {row.key: row.counted_from for row in bike.adjusters.all()}
-    changes = [_change(change, prefs, counted.get(change["adjuster"])) for change in content["changes"]]
+    changes = [_change(change, prefs, counted.get(change["adjuster"]), own) for change in content["changes"]]
     return {
         "schema": DOCUMENT_SCHEMA,
         "reference": request.reference,
@@ -84,9 +85,9 @@ def _freeze(recommendation: Recommendation, by: User, at: datetime) -> dict[str,
         "stop": content["stop"],
         "stop_text": stop,
         "questions": content["questions"],
-        "questions_text": [desk_words.said(row, prefs) for row in content["questions"]],
+        "questions_text": [desk_words.said(row, prefs, own) for row in content["questions"]],
         "notes": content["notes"],
-        "notes_text": [desk_words.said(row, prefs) for row in content["notes"]],
+        "notes_text": [desk_words.said(row, prefs, own) for row in content["notes"]],
         "ride_test": content["ride_test"],
         "ride_test_text": [desk_words.ride_test_text(name) for name in content["ride_test"]],
         "caution_text": [desk_words.caution_text(name) for name in GENERAL_CAUTIONS],
@@ -94,6 +95,7 @@ def _freeze(recommendation: Recommendation, by: User, at: datetime) -> dict[str,
         "both_units": list(_both_units(content)),
         "engine_version": recommendation.derivation.engine_version,
         "judgement_version": recommendation.judgement_version,
+        "practice_version": practice.number_of(recommendation.practice),
         "derivation_hash": recommendation.derivation.input_hash,
     }
 
@@ -136,7 +138,7 @@ def _reading(row: Reading, prefs: UnitPrefs) -> dict[str, Any]:
 
 def _derived(recommendation: Recommendation, prefs: UnitPrefs) -> Iterator[dict[str, Any]]:
     derivation = derivation_from_json(recommendation.derivation.result)
-    targets = targets_for(build_case(recommendation.round))
+    targets = targets_for(build_case(recommendation.round), practice.built(recommendation.practice))
     findings = {row.key: row for row in find_all(derivation, targets)}
     for value in derivation.values.values():
         finding = findings.get(value.key)
@@ -163,10 +165,12 @@ def _prediction(row: Mapping[str, Any], prefs: UnitPrefs) -> dict[str, Any]:
     }
 
 
-def _change(change: Mapping[str, Any], prefs: UnitPrefs, counted_from: str | None) -> dict[str, Any]:
+def _change(
+    change: Mapping[str, Any], prefs: UnitPrefs, counted_from: str | None, shop: Mapping[str, str]
+) -> dict[str, Any]:
     own = change.get("text") or {}
     from_text, to_text, turn_text = desk_words.change_from_to(change, prefs, counted_from)
-    why = [own["why"]] if own.get("why") else [desk_words.said(row, prefs) for row in change["why"]]
+    why = [own["why"]] if own.get("why") else [desk_words.said(row, prefs, shop) for row in change["why"]]
     how = own["how"].splitlines() if own.get("how") else [desk_words.how_text(name) for name in change["how"]]
     return {
         **change,

@@ -12,7 +12,7 @@ from intake.choices import RequestState, SettingKind
 from intake.models import Adjuster, Event, Round, SetupRequest, User
 from intake.models.requests import WrongState
 from intake.services import conversation, readings, requests
-from tuning.desk import drafting, tallies
+from tuning.desk import drafting, practice, tallies
 from tuning.desk.freezing import freeze
 from tuning.desk.history import history_of
 from tuning.desk.models import DOCUMENT_SCHEMA, ApprovedDocument, Derivation, Recommendation
@@ -102,7 +102,8 @@ def open_draft(round: Round, by: User) -> Recommendation:
     _advised(round.request)
     derivation = derive_round(round)
     judged = dossier(round, derivation)
-    content = drafting.content_of(draft(judged))
+    holds = practice.current()
+    content = drafting.content_of(draft(judged, practice.built(holds)))
     last = Recommendation.objects.filter(round=round).order_by("-version").first()
     try:
         with transaction.atomic():
@@ -111,9 +112,10 @@ def open_draft(round: Round, by: User) -> Recommendation:
                 version=last.version + 1 if last else 1,
                 derivation=derivation,
                 judgement_version=JUDGEMENT_VERSION,
+                practice=holds,
                 proposed=content,
                 content=content,
-                causes=tallies.causes_that_fired(judged),
+                causes=tallies.causes_that_fired(judged, practice.built(holds)),
                 created_by=by,
                 changed_by=by,
             )
@@ -134,6 +136,30 @@ def correct(recommendation: Recommendation, by: User) -> Recommendation:
     if fresh.content == fresh.proposed:
         Recommendation.objects.filter(pk=fresh.pk).update(content=recommendation.content)
         fresh.content = recommendation.content
+    return fresh
+
+
+@transaction.atomic
+def draft_anew(recommendation: Recommendation, lock: int, by: User) -> Recommendation:
+    """Put a draft aside for one by the practice that holds now. The note to the client comes along, and the tuner's
+    own words for every change that is proposed again; all else of the old draft is kept with it.
+
+    Raises StaleDraft when somebody saved or approved it meanwhile, WrongState as ``open_draft`` does.
+    """
+    row = (
+        Recommendation.objects.select_for_update(of=("self",))
+        .select_related("round__request")
+        .get(pk=recommendation.pk)
+    )
+    if row.lock != lock or row.state != Recommendation.State.DRAFT:
+        raise StaleDraft(row)
+    _advised(row.round.request)
+    tallies.dropped(row)
+    Recommendation.objects.filter(pk=row.pk).update(state=Recommendation.State.DROPPED, lock=lock + 1)
+    fresh = open_draft(row.round, by)
+    content = drafting.with_words_of(fresh.content, row.content)
+    Recommendation.objects.filter(pk=fresh.pk).update(content=content)
+    fresh.content = content
     return fresh
 
 

@@ -22,6 +22,7 @@ from tuning.desk.rule_words import key_of_change
 from tuning.judgement import assess, rank
 from tuning.judgement.causebook import CAUSE_RULES
 from tuning.judgement.model import Dossier
+from tuning.judgement.practice import SHIPPED, Practice
 
 ROUNDS = "rounds"
 OUTCOMES = ("kept", "edited", "dropped")
@@ -48,9 +49,9 @@ class Version:
         return cls(row.state == Recommendation.State.APPROVED, row.proposed, row.content, row.causes)
 
 
-def causes_that_fired(dossier: Dossier) -> list[str]:
+def causes_that_fired(dossier: Dossier, practice: Practice = SHIPPED) -> list[str]:
     """Return the ids of the cause rules that name a cause in a case."""
-    causes = rank(dossier, assess(dossier).findings)
+    causes = rank(dossier, assess(dossier, practice).findings, practice.cause_rules)
     return sorted({rule for cause in causes for rule in cause.rules})
 
 
@@ -90,6 +91,12 @@ def drafted(row: Recommendation) -> None:
     """Count a version just drafted. To be called in its transaction."""
     versions = _versions(row)
     _move(of_round(versions[:-1]), of_round(versions))
+
+
+def dropped(row: Recommendation) -> None:
+    """Count a draft no more that is about to be put aside. To be called in its transaction, before that."""
+    versions = _versions(row)
+    _move(of_round(versions), of_round(versions[:-1]))
 
 
 def approved(row: Recommendation) -> None:

@@ -24,5 +24,6 @@ urlpatterns: list[URLPattern] = [
     path("requests/<str:reference>/draft/", case.start_draft, name="start_draft"),
     path("requests/<str:reference>/draft/<int:pk>/", draft.edit, name="draft"),
     path("requests/<str:reference>/draft/<int:pk>/approve/", draft.approve, name="approve"),
+    path("requests/<str:reference>/draft/<int:pk>/anew/", draft.anew, name="anew"),
     path("requests/<str:reference>/draft/<int:pk>/correct/", draft.correct, name="correct"),
 ]

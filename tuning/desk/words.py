@@ -1,6 +1,7 @@
 """What the judgement's ids are called, in the language that is active and the reader's units."""
 
 from collections.abc import Mapping
+from types import MappingProxyType
 from typing import Any
 
 from django.utils.translation import gettext as _
@@ -25,15 +26,20 @@ DIMENSIONS = {
 }
 
 
-def said(row: Said | Mapping[str, Any], prefs: UnitPrefs) -> str:
-    """Return a sentence filled with its numbers. Raises KeyError for an id without words."""
+#: A shop without words of its own.
+NO_WORDS: Mapping[str, str] = MappingProxyType({})
+
+
+def said(row: Said | Mapping[str, Any], prefs: UnitPrefs, own: Mapping[str, str] = NO_WORDS) -> str:
+    """Return a sentence filled with its numbers, in the shop's ``own`` words where it has any. Raises KeyError for an id
+    without words."""
     name, params = (row.id, row.params) if isinstance(row, Said) else (row["id"], row.get("params", {}))
     shown = words.params_text({key: value for key, value in params.items() if value is not None}, prefs)
     shown |= {key: "–" for key, value in params.items() if value is None}
     for key in ("question", "check", "reading", "finding", "adjuster", "end", "change", "symptom"):
         if key in params:
             shown[key] = _name(key, str(params[key]))
-    return str(sentences.SAID[name]) % shown
+    return str(own.get(name) or sentences.SAID[name]) % shown
 
 
 def _name(kind: str, value: str) -> str:

@@ -19,7 +19,7 @@ from intake.choices import Discipline, RequestState
 from intake.models import Round, SetupRequest
 from intake.models.requests import WrongState
 from intake.services import requests
-from tuning.desk import causes, services
+from tuning.desk import causes, practice, services
 from tuning.desk.api.causes import CausesSerializer
 from tuning.desk.api.content import ContentSerializer
 from tuning.desk.api.paging import QueuePagination
@@ -153,7 +153,8 @@ class CausesView(TunerView):
             row = services.derive_round(round_)
         except EngineInputError as error:
             raise Faulty(reasons.from_engine(error.faults), status=409) from error
-        return Response(CausesSerializer(causes.document(round_, services.dossier(round_, row))).data)
+        answer = causes.document(round_, services.dossier(round_, row), practice.built(practice.current()))
+        return Response(CausesSerializer(answer).data)
 
 
 @extend_schema_serializer(component_name="Draft")
@@ -168,6 +169,9 @@ class DraftSerializer(serializers.Serializer[Any]):
     changed_at = serializers.DateTimeField()
     changed_by = serializers.CharField(source="changed_by.username", default="", help_text="Who saved it last.")
     judgement_version = serializers.CharField()
+    practice_version = serializers.IntegerField(
+        source="practice.number", default=0, help_text="The shop's practice it was drafted by; 0 as shipped."
+    )
     content = ContentSerializer()
 
 

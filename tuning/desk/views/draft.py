@@ -9,6 +9,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.formats import date_format
+from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
 
@@ -16,7 +17,7 @@ from intake import words
 from intake.case import current_settings
 from intake.models import Round
 from intake.models.requests import WrongState
-from tuning.desk import editing, freezing, services
+from tuning.desk import editing, freezing, practice, services
 from tuning.desk import words as desk_words
 from tuning.desk.models import Recommendation
 from tuning.desk.views.case import holder_of, user_of
@@ -25,7 +26,7 @@ from tuning.desk.views.case import holder_of, user_of
 def recommendation_by(reference: str, pk: int) -> Recommendation:
     """Return a recommendation of a request. Raises Http404."""
     query = Recommendation.objects.select_related(
-        "round__request__client", "round__request__bike", "round__request__tuner", "derivation"
+        "round__request__client", "round__request__bike", "round__request__tuner", "derivation", "practice"
     )
     return get_object_or_404(query, pk=pk, round__request__reference=reference)
 
@@ -78,8 +79,10 @@ def _page(
     standing = _standing(recommendation.round)
     used = {change["adjuster"] for change in form.content["changes"]}
     adjusters = services.adjusters_of(recommendation.round)
+    holds = practice.current()
+    own = practice.words_of(recommendation.practice, get_language() or "")
     said = {
-        name: [desk_words.said(row, editing.PREFS) for row in form.content[name]]
+        name: [desk_words.said(row, editing.PREFS, own) for row in form.content[name]]
         for name in ("stop", "questions", "notes")
     }
     context = {
@@ -103,6 +106,9 @@ def _page(
         ],
         "lock": recommendation.lock,
         "said": said,
+        "drafted_by": practice.number_of(recommendation.practice),
+        "practice_now": holds,
+        "older_practice": practice.number_of(holds) != practice.number_of(recommendation.practice),
         "sheet": freezing.freeze(recommendation, by=user_of(request), at=timezone.now()) if status == 200 else None,
         **more,
     }  # fmt: skip
@@ -149,4 +155,23 @@ def correct(request: HttpRequest, reference: str, pk: int) -> HttpResponse:
     except WrongState as error:
         messages.error(request, _("That cannot be done now: %(why)s.") % {"why": error}, "warn")
         return redirect("desk:case", reference)
+    return redirect("desk:draft", reference, fresh.pk)
+
+
+@require_POST
+@login_required
+def anew(request: HttpRequest, reference: str, pk: int) -> HttpResponse:
+    """Put the draft aside for one by the practice that holds now."""
+    recommendation = recommendation_by(reference, pk)
+    try:
+        fresh = services.draft_anew(recommendation, _lock(request), user_of(request))
+    except services.StaleDraft:
+        messages.error(request, _("Somebody saved or approved this draft meanwhile. Look it over again."), "warn")
+        return redirect("desk:draft", reference, pk)
+    except WrongState as error:
+        messages.error(request, _("That cannot be done now: %(why)s.") % {"why": error}, "warn")
+        return redirect("desk:case", reference)
+    messages.success(
+        request, _("Drafted anew. Your note and your words for changes that are proposed again came along."), "done"
+    )
     return redirect("desk:draft", reference, fresh.pk)
