@@ -32,6 +32,7 @@ CLIENT = [
 TUNER = [
     ("desk-api:queue", "get", 200),
     ("desk-api:derivation", "get", 200),
+    ("desk-api:causes", "get", 200),
     ("desk-api:take", "post", 200),
     ("desk-api:draft", "get", 404),  # none opened yet
     ("desk-api:draft", "post", 200),
