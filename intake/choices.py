@@ -129,3 +129,7 @@ class Purpose(models.TextChoices):
 
     FULL = "full", _("the whole request")
     REPORT = "report", _("report of a ride only")
+
+
+#: How a complaint of an earlier round has gone since.
+SINCE = ("better", "same", "worse", "gone")

@@ -196,6 +196,7 @@ ANSWER_NAMES: Mapping[str, Any] = {
     "better": _("better"),
     "same": _("the same"),
     "worse": _("worse"),
+    "gone": _("gone"),
     "mixed": _("better here, worse there"),
 }
 

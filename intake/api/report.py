@@ -24,7 +24,7 @@ from intake.api.document import (
     many,
 )
 from intake.api.faults import Fault, Faulty, fault
-from intake.choices import SettingKind
+from intake.choices import SINCE, SettingKind
 from intake.models import Round
 from intake.services import readings
 from intake.services.readings import NotRecordable
@@ -40,7 +40,7 @@ class AppliedSerializer(Strict):
 
 
 class ChangedSymptomSerializer(SymptomSerializer):
-    change = Choice(("better", "same", "worse"), optional=True)
+    change = Choice(SINCE, optional=True)
 
 
 class ReportSerializer(Strict):

@@ -82,7 +82,7 @@ class Answer(models.Model):
 
 
 class Symptom(models.Model):
-    """A complaint out of the vocabulary; in later rounds ``change`` says better, same or worse."""
+    """A complaint out of the vocabulary; in later rounds ``change`` says how it has gone since."""
 
     round = models.ForeignKey(Round, on_delete=models.CASCADE, related_name="symptoms")
     symptom = models.CharField(max_length=40)

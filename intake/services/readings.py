@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from django.db import transaction
 
 from intake import case, typed
-from intake.choices import SettingKind
+from intake.choices import SINCE, SettingKind
 from intake.models import Adjuster, Answer, Bike, Reading, Round, Setting, Symptom
 from tuning.engine.case import ADJUSTER_KINDS, ADJUSTER_UNITS
 from tuning.engine.quantities import APPROACHES, ENDS, LEGS, LOAD_STATES, METHODS, QUANTITIES, Quantity
@@ -248,7 +248,7 @@ def answer(round: Round, question: str, end: str, value: str) -> None:
 
 @transaction.atomic
 def put_symptoms(round: Round, symptoms: Iterable[tuple[str, str, int, str]]) -> None:
-    """Set the round's symptoms: (id, end, severity 1…3, change "", "better", "same" or "worse")."""
+    """Set the round's symptoms: (id, end, severity 1…3, change "" or one of SINCE)."""
     rows = []
     for symptom, end, severity, change in symptoms:
         if symptom not in SYMPTOM_IDS:
@@ -257,7 +257,7 @@ def put_symptoms(round: Round, symptoms: Iterable[tuple[str, str, int, str]]) ->
             raise NotRecordable("unknown_end", end)
         if severity not in {1, 2, 3}:
             raise NotRecordable("unknown_severity", severity)
-        if change not in {"", "better", "same", "worse"}:
+        if change not in {"", *SINCE}:
             raise NotRecordable("unknown_answer", change)
         rows.append(Symptom(round=round, symptom=symptom, end=end, severity=severity, change=change))
     Symptom.objects.filter(round=round).delete()

@@ -8,7 +8,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from intake import words
-from intake.choices import Step
+from intake.choices import SINCE, Step
 from intake.models import Client, Symptom
 from intake.services import readings
 from intake.steps.base import At, StepPage, answers
@@ -28,7 +28,7 @@ PHASES = {
 }
 ENDS = (("front", _("front")), ("rear", _("rear")), ("", _("both, or cannot tell")))
 SEVERITIES = (("1", _("slightly")), ("2", _("clearly")), ("3", _("badly")))
-CHANGES = (("better", _("better")), ("same", _("the same")), ("worse", _("worse")))
+CHANGES = tuple((value, words.answer_name(value)) for value in SINCE)
 OUTCOMES = (
     ("better", _("Better")),
     ("same", _("The same")),
@@ -129,8 +129,11 @@ class BehaviourPage(StepPage):
         before = (
             Symptom.objects.filter(round__request=at.request, round__number__lt=at.round.number)
             .order_by("symptom", "end", "-round__number")
-            .values_list("symptom", "end")
+            .values_list("symptom", "end", "change")
         )
+        last: dict[tuple[str, str], str] = {}
+        for symptom, end, change in before:
+            last.setdefault((symptom, end), change)
         fields: list[Field] = [
             Choice(
                 name="outcome",
@@ -140,7 +143,7 @@ class BehaviourPage(StepPage):
                 required=_("Please say whether the changes helped: your tuner decides the next step by it."),
             )
         ]
-        for symptom, end in dict.fromkeys(before):
+        for symptom, end in [of for of, change in last.items() if change != "gone"]:
             fields.append(
                 Choice(
                     name=f"since.{symptom}.{end}".rstrip("."),

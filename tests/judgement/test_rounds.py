@@ -167,6 +167,16 @@ def test_a_reading_taken_again_ends_the_contradiction() -> None:
     assert told.questions == ()
 
 
+def test_a_reading_taken_again_and_the_same_stands() -> None:
+    doubted = three_rounds((300, 293.5, 234))
+    made = draft(replace(doubted, sent_again=True))
+    assert "ask_contradict" not in [said.id for said in made.questions]
+    assert [change.adjuster for change in made.changes] == ["rear.preload"]
+    told = review(replace(doubted, sent_again=True)).learned
+    assert told is not None
+    assert told.contradicts
+
+
 def test_looking_back_takes_no_time() -> None:
     case = three_rounds((300, 293.5, 268.5))
     three = replace(weighed((300, 293.5, 268.5), 9.25), history=(*case.history, Past(2, case.case, case.derivation)))

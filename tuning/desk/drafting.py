@@ -11,7 +11,7 @@ from typing import Any
 
 from intake import case as cases
 from intake.models import Adjuster, Round
-from tuning.desk.history import tried_in
+from tuning.desk.history import sent_again, tried_in
 from tuning.engine.case import Case
 from tuning.engine.derivation import Derivation
 from tuning.engine.errors import Fault
@@ -32,12 +32,15 @@ def dossier_of(round: Round, case: Case, derivation: Derivation, history: tuple[
         case=case,
         derivation=derivation,
         stop_answers=cases.stop_answers(round),
-        symptoms=tuple(Symptom(row.symptom, row.end, row.severity) for row in cases.symptoms(round)),
+        symptoms=tuple(
+            Symptom(row.symptom, row.end, row.severity) for row in cases.symptoms(round) if row.change != "gone"
+        ),
         skill=request.skill,
         budget=request.budget,
         words=" ".join((round.words, request.aim)),
         tried=tried_in(history, case),
         history=history,
+        sent_again=bool(history) and sent_again(round),
     )
 
 

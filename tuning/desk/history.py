@@ -6,9 +6,9 @@ from dataclasses import replace
 from itertools import pairwise
 from typing import Any
 
-from intake.case import build_cases
+from intake.case import build_case, build_cases
 from intake.choices import SettingKind
-from intake.models import Round, Setting, Symptom
+from intake.models import Event, Round, Setting, Symptom
 from tuning.desk.models import Derivation as DerivationRow
 from tuning.desk.models import Recommendation
 from tuning.engine.case import Case
@@ -27,26 +27,31 @@ Stands = Mapping[str, tuple[float | None, bool]]
 
 def history_of(round: Round) -> tuple[Past, ...]:
     """Return the rounds before this one that were sent and can be derived, first to last."""
+    return case_and_history(round)[1]
+
+
+def case_and_history(round: Round) -> tuple[Case, tuple[Past, ...]]:
+    """Return a round's case, and the rounds before it that were sent and can be derived, first to last."""
     if round.number == 1:
-        return ()
+        return build_case(round), ()
     earlier = Round.objects.filter(request=round.request_id, number__lt=round.number, sent_at__isnull=False)
     rounds = list(earlier.order_by("number"))
-    if not rounds:
-        return ()
     for one in rounds:
         one.request = round.request
     rows = [*rounds, round]
     cases = dict(zip((row.pk for row in rows), build_cases(rows), strict=True))
     sheets = _sheets(rounds)
     derived = _derived(rounds, sheets)
-    stands, felt = _stands(rows), _felt(rows)
+    stands, told = _stands(rows), _felt(rows)
+    standing: dict[tuple[str, str], int] = {}
     found = []
     for one, following in pairwise(rows):
+        outcome = cases[following.pk].answers.get("outcome", "")
+        standing = _standing(standing, told[one.pk], cases[one.pk].answers.get("outcome", ""))
         derivation = derived.get(one.pk) or _derive(cases[one.pk])
         if derivation is None:
             continue
         content = sheets[one.pk].content if one.pk in sheets else {}
-        outcome = cases[following.pk].answers.get("outcome", "")
         found.append(
             Past(
                 number=one.number,
@@ -58,11 +63,11 @@ def history_of(round: Round) -> tuple[Past, ...]:
                     for row in content.get("predictions", ())
                 ),
                 outcome=outcome,
-                felt=tuple(_went(felt[one.pk], felt[following.pk], outcome)),
+                felt=tuple(_went(standing, told[following.pk], outcome)),
                 note=content.get("tuner_note", ""),
             )
         )
-    return tuple(found)
+    return cases[round.pk], tuple(found)
 
 
 def tried_in(history: tuple[Past, ...], case: Case) -> dict[str, str]:
@@ -151,12 +156,24 @@ def _felt(rounds: list[Round]) -> dict[int, list[Symptom]]:
     return found
 
 
-def _went(before: Iterable[Symptom], after: Iterable[Symptom], outcome: str) -> Iterable[Felt]:
+def _standing(
+    before: Mapping[tuple[str, str], int], told: Iterable[Symptom], outcome: str
+) -> dict[tuple[str, str], int]:
+    """Return the complaints that stand after a round with their severities: those told, and those of before that were
+    not said to be gone. Whoever finds all better and names one no more is rid of it."""
+    found = {} if outcome == "better" else dict(before)
+    for row in told:
+        found[row.symptom, row.end] = row.severity
+        if row.change == "gone":
+            del found[row.symptom, row.end]
+    return found
+
+
+def _went(before: Mapping[tuple[str, str], int], told: Iterable[Symptom], outcome: str) -> Iterable[Felt]:
     """Yield how each complaint went: as the client says; told again without a word, by its severity; told no more
     while all is better, gone; told for the first time, new."""
-    earlier = {(row.symptom, row.end): row.severity for row in before}
-    now = {(row.symptom, row.end): row for row in after}
-    for (symptom, end), severity in earlier.items():
+    now = {(row.symptom, row.end): row for row in told}
+    for (symptom, end), severity in before.items():
         row = now.get((symptom, end))
         if row is None:
             yield Felt(symptom, end, severity, "gone" if outcome == "better" else "")
@@ -166,5 +183,10 @@ def _went(before: Iterable[Symptom], after: Iterable[Symptom], outcome: str) -> 
             went = "worse" if row.severity > severity else "better" if row.severity < severity else "same"
             yield Felt(symptom, end, severity, went)
     for (symptom, end), row in now.items():
-        if (symptom, end) not in earlier:
-            yield Felt(symptom, end, row.severity, row.change or "new")
+        if (symptom, end) not in before and row.change in ("", "worse"):
+            yield Felt(symptom, end, row.severity, "new")
+
+
+def sent_again(round: Round) -> bool:
+    """Return whether the client sent a round again, as after a question of the shop's."""
+    return Event.objects.filter(request=round.request_id, kind="sent", params__round=round.number).count() > 1

@@ -14,7 +14,7 @@ from intake.models.requests import WrongState
 from intake.services import conversation, readings, requests
 from tuning.desk import drafting, practice, tallies
 from tuning.desk.freezing import freeze
-from tuning.desk.history import history_of
+from tuning.desk.history import case_and_history
 from tuning.desk.models import DOCUMENT_SCHEMA, ApprovedDocument, Derivation, Recommendation
 from tuning.desk.signals import recommendation_approved
 from tuning.engine.derivation import ENGINE_VERSION
@@ -85,7 +85,8 @@ def derive_round(round: Round) -> Derivation:
 
 def dossier(round: Round, derivation: Derivation) -> Dossier:
     """Return everything that is judged of a round, the rounds before it with what became of their sheets."""
-    return drafting.dossier_of(round, build_case(round), derivation_from_json(derivation.result), history_of(round))
+    case, history = case_and_history(round)
+    return drafting.dossier_of(round, case, derivation_from_json(derivation.result), history)
 
 
 @transaction.atomic

@@ -45,6 +45,8 @@ class Dossier:
     tried: Mapping[str, str] = field(default_factory=dict)
     #: The rounds before this one that a sheet was written for, first to last.
     history: tuple[Past, ...] = ()
+    #: The client has sent this round again after a question: what was in doubt has been looked at once more.
+    sent_again: bool = False
 
 
 @dataclass(frozen=True, slots=True)

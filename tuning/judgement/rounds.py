@@ -73,7 +73,10 @@ def learnt(cases: list[Case], history: tuple[Past, ...]) -> Learned | None:
 
 
 def _questions(dossier: Dossier, told: tuple[Compared, ...], learned: Learned | None) -> tuple[Said, ...]:
-    """Return the one reading to take again before anything new is tried; nothing when all agree."""
+    """Return the one reading to take again before anything new is tried; nothing when all agree, or when it has been
+    asked for already: then the reading stands, and the tuner sees what does not fit."""
+    if dossier.sent_again:
+        return ()
     if learned is not None and learned.contradicts and learned.readings:
         worst = max(learned.readings, key=lambda one: abs(one.off))
         return (say("ask_contradict", reading=worst.key.replace("sag_", "length_")),)
