@@ -241,8 +241,14 @@ def pressure() -> Pen:
     valve = on_circle(c, 58, 0)
     inner = on_circle(c, 44, 0)
     pen.capsule(valve, inner, 3.4, 2.6)
-    g = (288.0, 92.0)
     pen.curve(sub(inner, (2.0, 0.0)), (134, 118), (176, 176), (250, 182), (288, 148))
+    _gauge(pen, (288.0, 92.0))
+    pen.note((206, 60), _("valve"), add(inner, (4.0, -3.0)), anchor="start")
+    return pen
+
+
+def _gauge(pen: Pen, g: Point) -> None:
+    """Draw a pressure gauge; its hose ends 56 below its middle."""
     pen.box(g[0] - 6, g[1] + 40, 12, 18, radius=2)
     pen.circle(g, 44)
     pen.circle(g, 38, cls="fine")
@@ -252,7 +258,18 @@ def pressure() -> Pen:
     pen.line(g, on_circle(g, 31, 245), cls="mark")
     pen.circle(g, 4, cls="ink")
     pen.text((g[0], g[1] + 26), _("cold"), anchor="middle", bold=True)
-    pen.note((206, 60), _("valve"), add(inner, (4.0, -3.0)), anchor="start")
+
+
+def air_pressure() -> Pen:
+    """An air fork's leg with the wheel free and a fork pump on its valve."""
+    pen = Pen(height=226)
+    parts.leg(pen, Leg(96, 40, 196, 78))
+    pen.rounded([(87, 26), (105, 26), (108, 40), (84, 40)], 3)
+    pen.box(93, 12, 6, 14, radius=1)
+    pen.curve((96, 12), (120, 2), (176, 40), (196, 120), (212, 182), (250, 184), (270, 150))
+    _gauge(pen, (270.0, 94.0))
+    pen.note((66, 24), _("valve"), (93, 18), anchor="end")
+    pen.text((96, 219), _("wheel free, fork topped out"), anchor="middle", size=SMALL)
     return pen
 
 

@@ -146,6 +146,11 @@ PICTURES: Mapping[str, Picture] = {
         _("A wheel with a gauge on its valve."),
         details.pressure,
     ),
+    "air_pressure": Picture(
+        _("Air pressure in a fork"),
+        _("A fork leg, topped out with the wheel free, and a fork pump with its gauge on the valve of the cap."),
+        details.air_pressure,
+    ),
     "date_code": Picture(
         _("The tyre’s date code"),
         _(

@@ -119,6 +119,22 @@ GUIDES: tuple[Guide, ...] = (
         cautions=(_("Never force a collar: slack the lock ring first and use the spanner that fits."),),
     ),
     Guide(
+        id="air-pressure",
+        title=_("Air springs: pressure"),
+        picture="air_pressure",
+        step=Step.SETTINGS,
+        measures=("air_pressure", "air_pressure_balance"),
+        tools=(_("fork pump with a gauge"), FRAME_STAND),
+        lines=(
+            _("Cold, not ridden for an hour, and the wheel off the ground: loaded, the spring shows more."),
+            _("Screw the pump on by hand until the gauge jumps, and no further. Read it at once."),
+            _("Two chambers? Read both, the main one first, and say which is which."),
+            _("Some air goes into the pump’s hose: pump back up to what you read, then unscrew it briskly."),
+        ),
+        alone=_("Nothing here needs a second pair of hands."),
+        cautions=(_("A pump worked by hand only, never a compressor. Never loosen a cap that holds pressure."),),
+    ),
+    Guide(
         id="fork-position",
         title=_("Fork position in the clamps"),
         picture="fork_position",
@@ -421,7 +437,7 @@ GUIDES: tuple[Guide, ...] = (
         title=_("Wheelbase, radius, swingarm, rake and trail"),
         picture="geometry",
         step=Step.BIKE,
-        measures=("rake", "ground_trail", "wheelbase", "fork_offset", "wheel_radius", "swingarm_length"),
+        measures=("rake", "ground_trail", "wheelbase", "fork_offset", "wheel_radius", "roll_out", "swingarm_length"),
         tools=(TAPE, _("chalk"), _("owner’s manual")),
         lines=(
             _("Rake, trail and fork offset: from the manual only. They are hard to measure well."),
