@@ -92,6 +92,13 @@ def test_what_made_it_worse_goes_back_though_readings_are_in_doubt() -> None:
     assert [said.id for said in made.questions] == ["ask_missed"]
 
 
+def test_one_adjuster_told_twice_on_a_sheet_goes_back_once() -> None:
+    told = ROUNDS["firmer rebound made the bouncing worse: back to where it was"].case
+    last = told.history[-1]
+    twice = replace(told, history=(replace(last, changes=last.changes * 2),))
+    assert changes(draft(twice)) == [("rebound", "rear.rebound", 8.0, 10.0)]
+
+
 def test_a_stop_goes_before_everything() -> None:
     told = ROUNDS["firmer rebound made the bouncing worse: back to where it was"].case
     made = draft(replace(told, stop_answers={**told.stop_answers, "leak": "yes"}))

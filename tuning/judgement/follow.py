@@ -18,7 +18,7 @@ from tuning.judgement.rulebook import say
 from tuning.judgement.verdicts import CLEAR
 
 #: What is set by hand and can be put back by hand.
-_BY_HAND = frozenset({"preload", "rebound", "compression", "fork_position", "ride_height", "air_pressure"})
+_BY_HAND = frozenset({"preload", "rebound", "compression", "fork_position", "ride_height"})
 _OUT = ("below", "above")
 
 
@@ -120,7 +120,8 @@ def _rows(dossier: Dossier, step: Reviewed, questions: list[Said]) -> list[tuple
     """Return the step's changes with their adjusters and where these stand; asks where that is not known."""
     rows = {row.key: row for row in dossier.case.adjusters}
     found = []
-    for item in step.changes:
+    # Told twice on one sheet, the last one was set.
+    for item in {item.adjuster: item for item in step.changes}.values():
         row = rows.get(item.adjuster)
         if row is None or item.start is None:
             continue
