@@ -170,6 +170,9 @@ QUESTION_NAMES: Mapping[str, Any] = {
     "alone": _("measured alone"),
     "levelling_done": _("levelling had finished"),
     "outcome": _("outcome"),
+    "terrain": _("ground it was ridden on"),
+    "chain_slack": _("slack of the chain"),
+    "steering_damper": _("steering damper"),
 }
 ANSWER_NAMES: Mapping[str, Any] = {
     "yes": _("yes"),
@@ -198,6 +201,18 @@ ANSWER_NAMES: Mapping[str, Any] = {
     "worse": _("worse"),
     "gone": _("gone"),
     "mixed": _("better here, worse there"),
+    "sand": _("sand"),
+    "mud": _("mud"),
+    "hard_ground": _("hard ground"),
+    "mixed_ground": _("some of each"),
+    "as_in_manual": _("as the manual says"),
+    "too_tight": _("too tight"),
+    "too_loose": _("too loose"),
+    "not_checked": _("not checked"),
+    "not_fitted": _("not fitted"),
+    "set_soft": _("set soft"),
+    "set_middle": _("set in the middle"),
+    "set_hard": _("set hard"),
 }
 
 #: Dimension of a parameter by the end of its name, as engine and judgement name them.
@@ -251,6 +266,9 @@ CHECK_TEXTS: Mapping[str, Any] = {
         "At the %(end)s, your weight and the sags would mean a spring of %(rate_nmm)s, which is unusual. Please measure L1 "
         "and L2 again, and check the weight in full kit."
     ),
+    "spring_misfits": _(
+        "The spring rate told for the %(end)s should let the bike alone sag %(expected_mm)s, but it reads %(sag_mm)s. Please check the rate, and take the three lengths again."
+    ),
     "scales_disagree": _(
         "The two scales together say %(sum_kg)s, the manual says %(told_kg)s. Please read both scales again, with the other "
         "wheel on a board of the same height."
@@ -280,6 +298,7 @@ CHECK_NAMES: Mapping[str, Any] = {
     "legs_unequal": _("fork legs stand alike"),
     "friction_high": _("friction is as usual"),
     "rate_implausible": _("implied spring rate is plausible"),
+    "spring_misfits": _("sag fits the spring told"),
     "scales_disagree": _("scales agree with the bike's weight"),
     "overload": _("load is within the maker's limit"),
     "pressure_off": _("tyre pressure is as the manual asks"),

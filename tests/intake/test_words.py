@@ -123,7 +123,22 @@ def all_checks() -> tuple[Check, ...]:
             reading("bike_mass", 200),
         ),
     )
-    return check(bad_case()) + check(spare) + check(steep)
+    # Two springs of 4 N/mm: the rider's 42 kg on the front let them sag some 45 mm more, and 10 mm were read.
+    stiff = Case(
+        "road_sport",
+        "coil",
+        "linkage",
+        (
+            reading("length_topped_out", 600, "front", "bike_alone"),
+            reading("length_bike_alone", 560, "front", "bike_alone"),
+            reading("length_rider_aboard", 550, "front", "solo"),
+            reading("stroke", 120, "front"),
+            reading("spring_rate", 4, "front"),
+            reading("rider_mass", 100),
+            reading("bike_mass", 200),
+        ),
+    )
+    return check(bad_case()) + check(spare) + check(steep) + check(stiff)
 
 
 def test_each_failed_check_reads_as_a_sentence_in_both_systems_of_units():

@@ -48,6 +48,8 @@ NAMES: Mapping[str, Any] = {
     "wheel_mass_bike_alone": _("On the wheel, bike alone"),
     "wheel_mass_rider_aboard": _("On the wheel, rider aboard"),
     "load_share_front": _("Load on the front wheel"),
+    "centre_of_mass_ahead": _("Centre of mass ahead of the rear axle, rider aboard"),
+    "centre_of_mass_height": _("Centre of mass above the ground, rider aboard"),
     "damping_ratio": _("Damping ratio from the settle test"),
     "ride_frequency": _("Ride frequency"),
     "settle_frequency": _("Frequency of the settle test, undamped"),

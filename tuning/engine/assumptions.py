@@ -5,6 +5,7 @@ reading that would replace it, so that a value that leans on it names the readin
 """
 
 from collections.abc import Container, Mapping
+from functools import lru_cache
 
 from tuning.engine import loads, published
 from tuning.engine.case import Case
@@ -80,8 +81,11 @@ def _chassis(case: Case, given: Container[str]) -> Assumed:
 def nominal(case: Case, end: str) -> float | None:
     """Return the nominal diameter of an end's tyre, mm; None where its size is not told or states no aspect."""
     size = case.tyre_size.get(end)
-    if not size:
-        return None
+    return _diameter(size) if size else None
+
+
+@lru_cache(maxsize=1000)
+def _diameter(size: str) -> float | None:
     try:
         return nominal_diameter(size)
     except EngineInputError:

@@ -23,7 +23,7 @@ class Bike:
 
     alone, aboard: what a scale under each wheel shows, kg. unsprung: front and rear, kg. rake: as published or usual,
     radians. height_share: of the centre of mass with the rider aboard, of the wheelbase. fork_position, rear_height:
-    mm moved up since the readings were taken.
+    mm moved up since the readings were taken; front_radius, rear_radius: mm that other tyres add.
     """
 
     front: End
@@ -38,6 +38,19 @@ class Bike:
     exponent: Array
     fork_position: Num = 0.0
     rear_height: Num = 0.0
+    front_radius: Num = 0.0
+    rear_radius: Num = 0.0
+
+    @property
+    def stance(self) -> dict[str, Num]:
+        """What was moved that the plane must know of, as arguments of ``attitude``."""
+        chassis = self.filled.chassis
+        return {
+            "fork_position": self.fork_position,
+            "rear_height": self.rear_height,
+            "front_radius": chassis.front_radius + self.front_radius,
+            "rear_radius": chassis.rear_radius + self.rear_radius,
+        }
 
     def at_rest(self, *, rider: bool) -> tuple[Array, Array]:
         """Return (front, rear) travel, mm, where the springs carry the bike alone or with the rider aboard."""
@@ -102,7 +115,8 @@ class Change:
 
     Preload in mm at the spring, all springs of the end alike; rate: the new rate of each spring, N/mm, NaN for as it
     is; oil: mm the oil is raised (the gap made smaller) in each leg; pressure: kPa in the main chamber;
-    fork_position: mm the legs go up; rear_height: mm the rear goes up; loads: kg more at the front and rear wheel.
+    fork_position: mm the legs go up; rear_height: mm the rear goes up; radius: mm that another tyre adds; loads: kg
+    more at the front and rear wheel.
     """
 
     front_preload: Num = 0.0
@@ -113,15 +127,18 @@ class Change:
     pressure: Num = 0.0
     fork_position: Num = 0.0
     rear_height: Num = 0.0
+    front_radius: Num = 0.0
+    rear_radius: Num = 0.0
     front_load: Num = 0.0
     rear_load: Num = 0.0
 
 
 def changed(bike: Bike, change: Change) -> Bike:
     """Return the bike after a change. A new spring is taken to be fitted with the preload of the old one."""
-    aboard = WheelMasses(
-        bike.aboard.front + change.front_load, bike.aboard.rear + change.rear_load, bike.aboard.weighed
-    )
+    aboard = bike.aboard
+    if np.any(change.front_load) or np.any(change.rear_load):
+        front_mass, rear_mass = aboard.front + change.front_load, aboard.rear + change.rear_load
+        aboard = WheelMasses(front_mass, rear_mass, aboard.weighed)
     front, rear = bike.front, bike.rear
     # An end that nothing touches is the same end, with all that was found of it.
     if not _as_it_is(change.front_rate, change.front_preload, change.front_load, change.oil, change.pressure):
@@ -142,6 +159,8 @@ def changed(bike: Bike, change: Change) -> Bike:
         aboard=aboard,
         fork_position=bike.fork_position + np.asarray(change.fork_position),
         rear_height=bike.rear_height + np.asarray(change.rear_height),
+        front_radius=bike.front_radius + np.asarray(change.front_radius),
+        rear_radius=bike.rear_radius + np.asarray(change.rear_radius),
     )
 
 

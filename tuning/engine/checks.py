@@ -12,9 +12,8 @@ from tuning.engine.derivation import Check, Derived
 from tuning.engine.pack import Input, Pack
 from tuning.engine.propagate import finalise
 from tuning.engine.quantities import ENDS, QUANTITIES
-from tuning.engine.rates import derive_rates
-from tuning.engine.sag import derive_sag
 from tuning.engine.settings import DAMPING
+from tuning.engine.steps import values_of
 
 #: Friction bands above these, mm: look for stiction before believing any sag (common practice).
 FRICTION_LIMIT = {"front": 6.0, "rear": 4.0}
@@ -25,6 +24,10 @@ PRESSURE_OFF = 0.10
 TYRE_AGE = 10.0
 #: Implied rates outside these are implausible for a motorcycle, N/mm (fork: both legs; common practice, wide).
 PLAUSIBLE_RATE = {"implied_fork_rate": (5.0, 40.0), "implied_rear_wheel_rate": (5.0, 80.0)}
+
+#: The sag of the bike alone may differ by this much from what a known spring gives before anybody asks, mm (common
+#: practice: friction alone does as much).
+MISFIT = 5.0
 
 CORE = ("length_topped_out", "length_bike_alone", "length_rider_aboard")
 
@@ -179,6 +182,22 @@ def _plausible(seen: Evidence) -> Iterator[Check]:
             )
 
 
+def _springs(seen: Evidence) -> Iterator[Check]:
+    """A known spring and the sag with the rider aboard say what the bike alone must show."""
+    for end in ENDS:
+        misfit, expected = seen.values.get(f"sag_misfit.{end}"), seen.value(f"sag_expected_bike_alone.{end}")
+        if misfit is None or misfit.value is None or misfit.half_width is None or expected is None:
+            continue
+        off = abs(misfit.value)
+        yield Check(
+            "spring_misfits",
+            _verdict(off <= max(misfit.half_width, MISFIT)),
+            end,
+            (*(f"{quantity}.{end}" for quantity in CORE), f"spring_rate.{end}"),
+            {"sag_mm": expected + misfit.value, "expected_mm": expected},
+        )
+
+
 def _masses(seen: Evidence) -> Iterator[Check]:
     bike, rider = seen.read("bike_mass"), seen.read("rider_mass")
     front, rear = (seen.read(f"scale_bike_alone.{end}") for end in ENDS)
@@ -261,6 +280,7 @@ _CHECKS: tuple[Callable[[Evidence], Iterator[Check]], ...] = (
     _settings,
     _friction,
     _plausible,
+    _springs,
     _masses,
     _tyres,
     _exactness,
@@ -278,6 +298,7 @@ CHECK_IDS = (
     "legs_unequal",
     "friction_high",
     "rate_implausible",
+    "spring_misfits",
     "scales_disagree",
     "overload",
     "pressure_off",
@@ -290,7 +311,7 @@ CHECK_IDS = (
 def check(case: Case) -> tuple[Check, ...]:
     """Return what every check that applies says of a case, in a fixed order."""
     pack = Pack([case])
-    return check_derived(case, pack.inputs[0], finalise(pack, [*derive_sag(pack), *derive_rates(pack)])[0])
+    return check_derived(case, pack.inputs[0], finalise(pack, values_of(pack))[0])
 
 
 def check_derived(case: Case, inputs: Mapping[str, Input], values: Mapping[str, Derived]) -> tuple[Check, ...]:

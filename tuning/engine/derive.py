@@ -4,37 +4,19 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import islice
 from types import MappingProxyType
 
-from tuning.engine.bike import bike_of
 from tuning.engine.case import Case
 from tuning.engine.checks import check_derived
 from tuning.engine.derivation import ENGINE_VERSION, Derivation, Derived
-from tuning.engine.geometry import chassis_of, derive_geometry
 from tuning.engine.pack import Input, Pack
-from tuning.engine.propagate import Value, finalise
-from tuning.engine.rates import derive_rates
-from tuning.engine.readouts import derive_bike
-from tuning.engine.reserve import derive_reserve
-from tuning.engine.sag import derive_sag
+from tuning.engine.propagate import finalise
 from tuning.engine.serial import input_hash
 from tuning.engine.settings import derive_settings
-from tuning.engine.settling import derive_film, derive_settling
+from tuning.engine.settling import derive_film
+from tuning.engine.steps import values_of
 from tuning.engine.validate import require_sound
 
 #: How many cases go through one pass: bounds the memory of a batch.
 CHUNK = 250
-
-
-def values_of(pack: Pack) -> Iterator[Value]:
-    """Yield every value of a pack, measured ones first."""
-    yield from derive_sag(pack)
-    yield from derive_rates(pack)
-    yield from derive_reserve(pack)
-    filled = chassis_of(pack)
-    yield from derive_geometry(pack, filled)
-    yield from derive_settling(pack)
-    bike = bike_of(pack, filled)
-    if bike is not None:
-        yield from derive_bike(pack, bike)
 
 
 def derive(case: Case, *, uncertain: bool = True) -> Derivation:

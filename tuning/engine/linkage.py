@@ -73,18 +73,22 @@ class Constant:
     """
 
     value: Num
+    _lr: Array = field(init=False, repr=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "_lr", _positive(self.value))
 
     def ratio(self, z: Num) -> Array:
-        return _spread(_positive(self.value), z)
+        return _spread(self._lr, z)
 
     def slope(self, z: Num) -> Array:
         return 0.0 * self.ratio(z)
 
     def shock_travel(self, z: Num) -> Array:
-        return np.asarray(z / _positive(self.value))
+        return np.asarray(z / self._lr)
 
     def wheel_travel(self, u: Num) -> Array:
-        return np.asarray(u * _positive(self.value))
+        return np.asarray(u * self._lr)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

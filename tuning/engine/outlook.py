@@ -115,7 +115,7 @@ def standing(base: Found, now: Bike, level: Attitude | None = None) -> Iterator[
 
 def standing_level(now: Bike) -> Attitude:
     """Return how the bike stands with the rider aboard."""
-    return attitude(now.filled.chassis, *now.at_rest(rider=True), now.fork_position, now.rear_height)
+    return attitude(now.filled.chassis, *now.at_rest(rider=True), **now.stance)
 
 
 def outlook(pack: Pack, base: Found, now: Bike) -> Iterator[Value]:

@@ -15,11 +15,13 @@ from tuning.engine.geometry import of_state
 from tuning.engine.loads import Body, body_at_rest
 from tuning.engine.pack import Pack
 from tuning.engine.plane import Attitude, attitude
-from tuning.engine.propagate import AT_MOST, OK, Each, Value
+from tuning.engine.propagate import AT_LEAST, AT_MOST, OK, Each, Value
 from tuning.engine.quantities import ENDS
 
 #: Decelerations asked about, g: a gentle stop and a firm one; the limit comes last.
 STOPS = {"gentle": 0.3, "firm": 0.6}
+#: Lift-off and grip nearer to each other than this cannot be told apart, of g: what either is usually known to.
+LIMITS_APART = 0.15
 #: Air exponents shown beside each other at the end of the stroke: standing still, and adiabatic.
 QUICKEST = 1.4
 
@@ -27,6 +29,7 @@ QUICKEST = 1.4
 def derive_bike(pack: Pack, bike: Bike) -> Iterator[Value]:
     """Yield everything that rests on the model rather than on readings alone."""
     yield from _loads(pack, bike)
+    yield from _centre(bike)
     for end in ENDS:
         yield from _springs(pack, bike, end)
     yield from _frequencies(bike)
@@ -44,6 +47,13 @@ def _loads(pack: Pack, bike: Bike) -> Iterator[Value]:
             weighed = pack.given(f"scale_{state}.{end}")[:, 0]
             told = {"mass_assumed": Each(None if flag else True for flag in weighed | pack.given("bike_mass")[:, 0])}
             yield Value(f"wheel_mass_{state}.{end}", mass, "kg", "wheel_mass", params=told)
+
+
+def _centre(bike: Bike) -> Iterator[Value]:
+    """Yield where the centre of mass lies with the rider aboard: ahead of the rear contact, and above ground."""
+    wheelbase = np.where(bike.filled.stated["wheelbase"], bike.filled.chassis.wheelbase, np.nan)
+    yield Value("centre_of_mass_ahead", bike.aboard.share * wheelbase, "mm", "static_loads")
+    yield Value("centre_of_mass_height", bike.height_share * wheelbase, "mm", "centre_of_mass")
 
 
 def _source(end: End) -> Each:
@@ -67,8 +77,12 @@ def _springs(pack: Pack, bike: Bike, name: str) -> Iterator[Value]:
     # A known spring has one sag to spare: what it says of the bike alone against what was read.
     if end.known.any():
         alone = np.where(end.known, end.rest_alone, np.nan)
-        yield Value(f"sag_expected_bike_alone.{name}", alone, "mm", "equilibrium")
-        yield Value(f"sag_misfit.{name}", end.sag_alone - alone, "mm", "equilibrium")
+        with np.errstate(invalid="ignore"):
+            topped = alone[:, :1] <= 0
+        bound = Each("topped_out" if flag else None for flag in topped[:, 0])
+        status = np.where(topped, AT_MOST, OK)
+        yield Value(f"sag_expected_bike_alone.{name}", alone, "mm", "equilibrium", status, {"bound": bound})
+        yield Value(f"sag_misfit.{name}", np.where(topped, np.nan, end.sag_alone - alone), "mm", "equilibrium")
     band = pack.first(f"band.length_rider_aboard.{name}", f"band.length_bike_alone.{name}")
     yield Value(f"friction_force.{name}", band * law.stiffness(aboard), "N", "friction_force")
 
@@ -112,7 +126,8 @@ def _end_force(end: End) -> Iterator[Value]:
 
 def clearance(pack: Pack, bike: Bike) -> Iterator[Value]:
     """Yield what is left between front tyre and bodywork at full compression; the gap was read topped out."""
-    found = full_compression(pack.get("bodywork_gap.front"), bike.front.stroke, legs_up=bike.fork_position)
+    gap = pack.get("bodywork_gap.front")
+    found = full_compression(gap, bike.front.stroke, legs_up=bike.fork_position, growth=bike.front_radius)
     yield Value("clearance.front", found.left, "mm", "clearance")
 
 
@@ -146,9 +161,8 @@ def stops(bike: Bike, body: Body, near: Braking | None = None) -> Braking:
         front_stroke=bike.front.stroke,
         rear_stroke=bike.rear.stroke,
         mu=bike.grip,
-        fork_position=bike.fork_position,
-        rear_height=bike.rear_height,
         start=near,
+        **bike.stance,
     )
 
 
@@ -169,18 +183,22 @@ def braking(pack: Pack, bike: Bike, level: Attitude, found: Braking) -> Iterator
         bottomed = _nominal(one.on_stop, pack.rows) > 0
         status = np.where(bottomed, AT_MOST, OK)
         bound = Each("bottomed" if flag else None for flag in bottomed[:, 0])
-        yield Value(f"brake_travel_{name}.front", one.front_travel, "mm", "braking")
+        ended = np.where(bottomed, AT_LEAST, OK)
+        yield Value(f"brake_travel_{name}.front", one.front_travel, "mm", "braking", ended, {"bound": bound})
         yield Value(f"brake_reserve_{name}.front", one.left, "mm", "braking", status, {"bound": bound})
         yield Value(f"brake_pitch_{name}", np.degrees(one.pitch - level.pitch), "deg", "braking")
         yield Value(f"brake_load_share_{name}", one.front_share, "1", "braking")
     last = found[-1]
-    by = np.broadcast_to(last.limited_by, (pack.rows, pack.columns))[:, 0]
+    by = np.broadcast_to(last.limited_by, last.decel_g.shape)[:, 0]
     limited = Each(LIMITED_BY[int(code)] for code in by)
-    yield Value("brake_limit", last.decel_g, "1", "brake_limit", params={"limited_by": limited})
-    heights = {"fork_position": bike.fork_position, "rear_height": bike.rear_height}
-    yield from of_state(
-        bike.filled, "braking", attitude(bike.filled.chassis, last.front_travel, last.rear_travel, **heights)
+    # Which of the two comes first is open where they lie close together: the lower of both is lower still.
+    apart = np.broadcast_to(last.l_f / last.h - bike.grip, last.decel_g.shape)[:, :1]
+    open_ = np.abs(apart) < LIMITS_APART
+    yield Value(
+        "brake_limit", last.decel_g, "1", "brake_limit", np.where(open_, AT_MOST, OK), {"limited_by": limited}
     )
+    now = attitude(bike.filled.chassis, last.front_travel, last.rear_travel, **bike.stance)
+    yield from of_state(bike.filled, "braking", now)
 
 
 def _nominal(numbers: Array, rows: int) -> Array:

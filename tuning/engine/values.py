@@ -44,6 +44,7 @@ _ALL = (
     *_kinds("springs", "N", "end", "friction_force end_force_still end_force_quick"),
     *_kinds("loads", "kg", "end", "wheel_mass_bike_alone wheel_mass_rider_aboard"),
     *_kinds("loads", "1", "", "load_share_front"),
+    *_kinds("loads", "mm", "", "centre_of_mass_ahead centre_of_mass_height"),
     *_kinds("damping", "1", "end", "damping_ratio"),
     *_kinds("damping", "Hz", "end", "ride_frequency settle_frequency"),
     *_kinds("damping", "1", "", "ride_frequency_ratio"),
