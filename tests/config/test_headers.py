@@ -8,8 +8,8 @@ import pytest
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
-#: The measuring guides hold nothing of anybody and may be kept by browser and proxy.
-KEPT = {"/guide/", "/guide/sheet/"}
+#: The measuring guides and the schemas of the documents hold nothing of anybody: browser and proxy may keep them.
+KEPT = {"/guide/", "/guide/sheet/", "/api/v1/schemas/"}
 SAMPLES = {"int": 1, "str": "none", "slug": "none", "uuid": uuid.UUID(int=0)}
 
 
