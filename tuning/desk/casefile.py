@@ -1,7 +1,7 @@
 """All that a tuner sees of one round, gathered from the records and worded in metric units and as typed."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import groupby
 from typing import Any
 
@@ -21,6 +21,7 @@ from tuning.desk.causes import Entry, Shown, entries, folded, shown
 from tuning.desk.drawings import strip_of, travel_strip
 from tuning.desk.looking_back import LookingBack, looking_back
 from tuning.desk.models import Recommendation
+from tuning.desk.similar_words import Near, near_to
 from tuning.engine.derivation import Derivation
 from tuning.engine.errors import EngineInputError
 from tuning.engine.quantities import ENDS, QUANTITIES
@@ -52,6 +53,7 @@ class CaseFile:
     back: LookingBack
     faults: tuple[str, ...]
     causes: tuple[Shown, ...] = ()
+    near: Near = field(default_factory=Near)
 
     @property
     def ranked(self) -> tuple[list[Entry], list[Entry]]:
@@ -82,6 +84,7 @@ def gather(round: Round) -> CaseFile:
     ranked: tuple[Shown, ...] = ()
     faults: tuple[str, ...] = ()
     own: Mapping[str, str] = {}
+    near = Near()
     try:
         row = services.derive_round(round)
         derivation = derivation_from_json(row.result)
@@ -91,6 +94,7 @@ def gather(round: Round) -> CaseFile:
         assessment = assess(dossier, by)
         ranked = shown(rank(dossier, assessment.findings, by.cause_rules), PREFS)
         own = practice.words_of(holds, get_language() or "")
+        near = near_to(round, dossier, PREFS)
     except EngineInputError as error:
         faults = tuple(editing.fault_text(fault) for fault in error.faults)
     stop = tuple(_stop(round))
@@ -110,6 +114,7 @@ def gather(round: Round) -> CaseFile:
         back=looking_back(assessment.review, PREFS) if assessment else LookingBack(),
         faults=faults,
         causes=ranked,
+        near=near,
     )
 
 

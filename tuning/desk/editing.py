@@ -164,7 +164,7 @@ def fault_text(fault: Fault) -> str:
     return texts.get(fault.reason) or f"{fault.path}: {reasons.said(fault.reason, fault.params)}"
 
 
-def rows(form: Typed) -> list[dict[str, Any]]:
+def rows(form: Typed, own: Mapping[str, str] = desk_words.NO_WORDS) -> list[dict[str, Any]]:
     """Return the changes as the editor's template shows them."""
     found = []
     last = len(form.content["changes"]) - 1
@@ -192,7 +192,7 @@ def rows(form: Typed) -> list[dict[str, Any]]:
                 ],
                 "turn": turn,
                 "rule": rule_words.key_of_change(change["rule"]),
-                "why": [desk_words.said(row, PREFS) for row in change["why"]],
+                "why": [desk_words.said(row, PREFS, own) for row in change["why"]],
                 "how": [desk_words.how_text(name) for name in change["how"]],
                 "verify": [desk_words.verify_text(name) for name in change["verify"]],
                 "cautions": [

@@ -91,7 +91,7 @@ def _page(
         "holder": holder_of(recommendation.round.request, user_of(request)),
         "may_approve": recommendation.round.request.state in services.ADVISING,
         "content": form.content,
-        "rows": editing.rows(form),
+        "rows": editing.rows(form, own),
         "errors": list(form.errors.values()),
         "order": ",".join(change["key"] for change in form.content["changes"]),
         "addable": [
