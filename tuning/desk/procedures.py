@@ -53,6 +53,14 @@ HOW: Mapping[str, Any] = {
         "Set the oil level by the maker's workshop manual: spring out, fork fully compressed, air bled, leg upright."
     ),
     "oil_both_alike": _("Set both legs to the same level, unless the manual says that they differ."),
+    "spacer_by_manual": _(
+        "Take the fork cap off and the spacer out by the maker's workshop manual: the spring pushes against the cap."
+    ),
+    "spacer_cut_square": _(
+        "Make the new spacer to the length that this change says, both ends cut square and free of burrs, with its "
+        "washers as before."
+    ),
+    "spacer_both_alike": _("Make both legs alike, unless the manual says that only one has a spring."),
     "service_by_workshop": _("Have the damping oil changed and the seals and bushes looked at."),
     "clicks_from_closed": _(
         "Turn the adjuster clockwise, gently, until it stops: fully closed. Count the clicks or turns on the way and "
@@ -92,6 +100,10 @@ CAUTIONS: Mapping[str, Any] = {
     ),
     "spring_under_load": _("A spring holds force: never undo a cap or a collar without the tools that hold it."),
     "oil_level_limit": _("Never fill above the maker's highest level: the fork would lock before its stop."),
+    "coils_never_solid": _(
+        "With a longer spacer the coils come closer: check against the manual that they do not touch before the fork "
+        "reaches its stop."
+    ),
     "gas_never_opened": _("Never open a damper or shock that is charged with gas: a specialist does that."),
     "rests_on_readings": _(
         "Advice at a distance rests on the readings you sent. If something differs on your bike, stop and ask."
@@ -123,6 +135,7 @@ TITLES: Mapping[str, Any] = {
     "chain_and_headlamp": _("Chain slack and headlamp"),
     "spring": _("Another spring, %(end)s"),
     "oil_level": _("Fork oil level"),
+    "spacer": _("Spacer on the fork springs"),
     "service": _("Service the damping, %(end)s"),
     "rebound": _("Rebound damping, %(end)s"),
     "compression": _("Compression damping, %(end)s"),

@@ -8,6 +8,8 @@ from typing import Any
 
 from django.utils.translation import gettext_lazy as _
 
+from tuning.desk.way_words import OPTIONS_AND_TREE
+
 SAID: Mapping[str, Any] = {
     # Stop gate.
     "stop_warning_lamp": _(
@@ -188,6 +190,7 @@ SAID: Mapping[str, Any] = {
     "settled_targets": _("What was measured is where it is wanted."),
     "settled_complaints": _("No clear complaint is left: leave the bike as it is."),
     "settled_content": _("You find it better and name nothing more: leave the bike as it is."),
+    **OPTIONS_AND_TREE,
 }
 #: How an earlier change went.
 REVIEWED: Mapping[str, Any] = {

@@ -45,7 +45,7 @@ def _explained(gate: Gate, dossier: Dossier, findings: tuple[Finding, ...], rule
     said = [
         item for end, rule in firing(dossier, findings, gate.id, rules) for item in why(rule, dossier, findings, end)
     ]
-    return replace(gate, reasons=_once(said))
+    return replace(gate, reasons=once(said))
 
 
 def draft(dossier: Dossier, practice: Practice = SHIPPED, round_rules: tuple[RoundRule, ...] = ROUND_RULES) -> Draft:
@@ -75,7 +75,7 @@ def draft(dossier: Dossier, practice: Practice = SHIPPED, round_rules: tuple[Rou
         for end, rule in firing(dossier, findings, gate, open_rules(practice.rules, told.barred)):
             if changes and gate not in BOTH_ENDS:
                 break
-            changes += _propose(rule, dossier, findings, end, after, practice, questions, notes)
+            changes += propose(rule, dossier, findings, end, after, practice, questions, notes)
     if not after.changes and not settled:
         notes += _kept_from(dossier, view, practice.rules)
     _remark(dossier, findings, gate, questions, notes)
@@ -87,7 +87,7 @@ def draft(dossier: Dossier, practice: Practice = SHIPPED, round_rules: tuple[Rou
         questions.append(say("ask_fluid_age"))
     ride_test = RIDE_TEST if changes else ()
     return Draft(
-        tuple(changes), predictions, (), _once(questions), _once(notes), ride_test, settled=_once(list(settled))
+        tuple(changes), predictions, (), once(questions), once(notes), ride_test, settled=once(list(settled))
     )
 
 
@@ -103,7 +103,7 @@ def _kept_from(dossier: Dossier, view: Assessment, rules: tuple[Rule, ...]) -> l
     ]
 
 
-def _once(items: list[Said]) -> tuple[Said, ...]:
+def once(items: list[Said]) -> tuple[Said, ...]:
     """Return the items in order, each said once (both legs may ask the same)."""
     return tuple(item for at, item in enumerate(items) if item not in items[:at])
 
@@ -132,7 +132,7 @@ def _unsure(rule: Rule, dossier: Dossier, findings: tuple[Finding, ...], end: st
     return None
 
 
-def _propose(
+def propose(
     rule: Rule,
     dossier: Dossier,
     findings: tuple[Finding, ...],
@@ -142,6 +142,7 @@ def _propose(
     questions: list[Said],
     notes: list[Said],
 ) -> list[Change]:
+    """Return what a rule comes to at an end, in numbers; adds to the questions and notes what keeps it from it."""
     if rule.strength == "certain":
         doubt = _unsure(rule, dossier, findings, end)
         if doubt is not None:

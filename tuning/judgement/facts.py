@@ -125,7 +125,7 @@ def facts_of(dossier: Dossier, findings: Iterable[Finding], end: str) -> dict[st
     """Return every fact of ``rulebook.FACTS`` for one end."""
     rows = tuple(findings)
     case = dossier.case
-    rider = finding(rows, "sag_rider_aboard", end)
+    alone, rider = (finding(rows, name, end) for name in ("sag_bike_alone", "sag_rider_aboard"))
     more, less = _room(adjusters(case, end, "preload"))
     legs = next((check.verdict for check in dossier.derivation.checks if check.id == "legs_unequal"), "")
     settle = _SETTLE.get(case.answers.get(f"settle.{end}", ""))
@@ -134,8 +134,9 @@ def facts_of(dossier: Dossier, findings: Iterable[Finding], end: str) -> dict[st
     wishes = {rebound, compression} & {"firmer", "softer"}
     return {
         "legs": {"": "unknown", "passes": "even"}.get(legs, "unequal"),
+        "alone": verdict(alone),
         "rider": verdict(rider),
-        "rate": _rate(finding(rows, "sag_bike_alone", end), rider),
+        "rate": _rate(alone, rider),
         "room_more": more,
         "room_less": less,
         "springs": "no" if dossier.budget == "none" else "yes",

@@ -20,14 +20,19 @@ from tuning.judgement.moves import step_of
 #: A plain rule is trusted to a tenth of the shift: how far a spring seat's stated step can be (common practice).
 RULE_OF_THUMB = 0.1
 _MODELLED = ("preload", "fork_position", "ride_height")
+#: Parts that the engine foretells once their number is known: what one spring's rate becomes, N/mm.
+_PARTS = ("spring", "spacer")
 
 
 def predict(dossier: Dossier, changes: Iterable[Change]) -> tuple[Prediction, ...]:
     """Return what the next readings should show after these changes; changes without numbers say nothing."""
-    numbered = [row for row in changes if row.start is not None and row.target is not None]
+    rows = tuple(changes)
+    numbered = [row for row in rows if row.start is not None and row.target is not None]
     found = _by_rule(dossier, numbered)
     found |= _by_model(dossier, numbered)
-    return tuple(row for row in found.values() if row is not None)
+    # A spring or spacer without a number moves the sags of its end by nobody knows how much.
+    blind = tuple(f".{row.end}" for row in rows if row.kind in _PARTS and row.target is None)
+    return tuple(row for row in found.values() if row is not None and not row.key.endswith(blind))
 
 
 def _by_model(dossier: Dossier, changes: list[Change]) -> dict[str, Prediction | None]:
@@ -38,6 +43,7 @@ def _by_model(dossier: Dossier, changes: list[Change]) -> dict[str, Prediction |
         for row in changes
         if row.kind in _MODELLED and row.adjuster in rows and step_of(rows[row.adjuster]) is not None
     ]
+    wishes += [Wish(f"{row.end}.spring_rate", to=row.target) for row in changes if row.kind == "spring"]
     if not wishes:
         return {}
     try:

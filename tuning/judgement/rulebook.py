@@ -17,6 +17,7 @@ DATA = Path(__file__).parent / "data"
 FACTS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
         "legs": ("even", "unequal", "unknown"),
+        "alone": ("in_band", "below", "above", "unknown"),
         "rider": ("in_band", "below", "above", "unknown"),
         "rate": ("soft", "stiff", "right", "unknown"),
         "room_more": ("yes", "no", "unknown"),
