@@ -41,7 +41,8 @@ class Field:
 
 @dataclass(slots=True)
 class Row:
-    """One entry: what it is about, its fields, who says the shipped values; note: why there are no fields."""
+    """One entry: what it is about, its fields, who says the shipped values; note: why there are no fields; says: what
+    it means in words; id: of a rule."""
 
     path: str
     name: str
@@ -49,6 +50,7 @@ class Row:
     source: str = ""
     note: str = ""
     says: tuple[str, ...] = ()
+    id: str = ""
 
     @property
     def differs(self) -> bool:
@@ -122,7 +124,8 @@ def _rules(group: str, _language: str, own: Mapping[str, Any]) -> Iterable[Row]:
                 Field(f"{path}.off", _("Not followed, because"), "text", row.get("off", ""), ""),
             ]
         note = "" if fields else _("Keeps riders safe: not the shop's to change.")
-        yield Row(path, practice_words.rule_name(key), fields, practice_words.source_of(path), note)
+        says = practice_words.rule_says(key)
+        yield Row(path, practice_words.rule_name(key), fields, practice_words.source_of(path), note, says, key)
 
 
 def _texts(group: str, language: str, own: Mapping[str, Any]) -> Iterable[Row]:

@@ -119,7 +119,7 @@ def name_of(path: str) -> str:
     if table == "steps" and rest in STEPS:
         return str(STEP_NAMES[rest])
     if table == "rules" and rest in shipped_rules():
-        return rule_name(rest)
+        return f"{rule_name(rest)} · {rest}"
     if table == "texts":
         return rest.partition(".")[2].replace("_", " ")
     return path
@@ -129,6 +129,14 @@ def rule_name(key: str) -> str:
     rule = shipped_rules()[key]
     title = rule_words.draft_title(rule) if isinstance(rule, Rule) else _cause_name(rule)
     return title[:1].upper() + title[1:]
+
+
+def rule_says(key: str) -> tuple[str, ...]:
+    """Return when a rule of the draft speaks, or what a rule of a cause says."""
+    rule = shipped_rules()[key]
+    if isinstance(rule, Rule):
+        return (now("When: %s.") % "; ".join(rule_words.draft_needs(rule)),)
+    return (rule_words.statement(rule),)
 
 
 def _cause_name(rule: CauseRule) -> str:
