@@ -12,7 +12,7 @@ from tuning.engine.case import Reading as EngineReading
 from tuning.engine.checks import check
 from tuning.engine.derivation import Check
 from tuning.engine.quantities import QUANTITIES
-from tuning.engine.vocabulary import STOP_QUESTIONS
+from tuning.engine.vocabulary import HELD, STOP_QUESTIONS
 
 #: Figures that hold until somebody types another: the bike's standing ones, and who rides with what.
 _CARRIED = frozenset(q.id for q in QUANTITIES.values() if q.standing) | {
@@ -103,9 +103,9 @@ def build_cases(rounds: Sequence[Round]) -> list[Case]:
     for round in rounds:
         standing = _standing(row for row in settings if row.round_id == round.pk)
         own = {_asked(row): row.value for row in given if row.round_id == round.pk}
-        earlier = [row for row in given if row.question == "fluid_age" and row.round.number < round.number]
-        if "fluid_age" not in own and earlier:
-            own["fluid_age"] = max(earlier, key=lambda row: row.round.number).value
+        for row in sorted(given, key=lambda row: -row.round.number):
+            if row.question in HELD and row.round.number < round.number:
+                own.setdefault(row.question, row.value)
         found.append(_case(round, _carried_into(round.number, read), _adjusters(rows, standing), own))
     return found
 
@@ -132,11 +132,12 @@ def answers(round: Round) -> dict[str, str]:
     """Return the round's answers other than the stop gate's, as ``question`` or ``question.end``."""
     rows = Answer.objects.filter(round=round).exclude(question__in=STOP_QUESTIONS)
     given = {_asked(row): row.value for row in rows}
-    if "fluid_age" not in given and round.number > 1:
-        earlier = Answer.objects.filter(round__request=round.request_id, question="fluid_age")
-        last = earlier.order_by("-round__number").first()
-        if last:
-            given["fluid_age"] = last.value
+    if round.number > 1 and set(HELD) - set(given):
+        earlier = Answer.objects.filter(
+            round__request=round.request_id, round__number__lt=round.number, question__in=HELD
+        )
+        for question, value in earlier.order_by("-round__number").values_list("question", "value"):
+            given.setdefault(question, value)
     return given
 
 

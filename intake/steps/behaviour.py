@@ -10,12 +10,12 @@ from django.utils.translation import gettext_lazy as _
 from intake import words
 from intake.choices import SINCE, Step
 from intake.models import Client, Symptom
-from intake.services import readings
+from intake.services import readings, steps
 from intake.steps.base import At, StepPage, answers
 from intake.steps.fields import Choice, Field, Group, LongText
 from intake.steps.known import known_answers
 from intake.steps.store import store_answers
-from tuning.engine.vocabulary import SYMPTOMS
+from tuning.engine.vocabulary import OFF_ROAD, SYMPTOMS
 
 PHASES = {
     "braking": _("Braking"),
@@ -24,11 +24,26 @@ PHASES = {
     "exit": _("Driving out"),
     "straight": _("Straight ahead"),
     "bumps": _("Over bumps"),
+    "landing": _("Landing"),
     "general": _("All the time"),
 }
+#: A phase that only some ride through is shown to them, and to whoever has told of it already.
+ONLY_FOR = {"landing": OFF_ROAD | {"supermoto"}}
 ENDS = (("front", _("front")), ("rear", _("rear")), ("", _("both, or cannot tell")))
 SEVERITIES = (("1", _("slightly")), ("2", _("clearly")), ("3", _("badly")))
 CHANGES = tuple((value, words.answer_name(value)) for value in SINCE)
+CHAIN = (
+    ("as_in_manual", _("As the manual says")),
+    ("too_tight", _("Too tight")),
+    ("too_loose", _("Too loose")),
+    ("not_checked", _("Not checked, or no chain")),
+)
+STEERING_DAMPER = (
+    ("not_fitted", _("None fitted")),
+    ("set_soft", _("Set soft")),
+    ("set_middle", _("In the middle")),
+    ("set_hard", _("Set hard")),
+)
 OUTCOMES = (
     ("better", _("Better")),
     ("same", _("The same")),
@@ -46,12 +61,26 @@ _FRONT = frozenset(
         "nervous_turn_in",
         "runs_wide_mid",
         "front_vague",
+        "tucks",
+        "chatter_mid",
         "headshake_exit",
         "twitchy",
     }
 )
-_REAR = frozenset({"rear_hops_braking", "runs_wide_exit", "rear_squats", "rear_slides", "rear_kicks"})
-_WHOLE = frozenset({"wallows", "weaves", "floats"})
+_REAR = frozenset(
+    {
+        "rear_hops_braking",
+        "runs_wide_exit",
+        "rear_squats",
+        "rear_slides",
+        "rear_kicks",
+        "rear_skips_mid",
+        "rear_skips_exit",
+        "rear_tyre_torn",
+        "rear_tyre_cold",
+    }
+)
+_WHOLE = frozenset({"wallows", "weaves", "floats", "not_right"})
 
 
 def own_end(symptom: str) -> str | None:
@@ -102,7 +131,10 @@ class BehaviourPage(StepPage):
         groups = []
         if at.later:
             groups.append(self._since(at))
+        hidden = self._hidden(at)
         for phase, symptoms in SYMPTOMS.items():
+            if phase in hidden:
+                continue
             groups.append(
                 Group(
                     PHASES[phase],
@@ -110,6 +142,7 @@ class BehaviourPage(StepPage):
                     folded=at.later,
                 )
             )
+        groups.append(self._like_suspension(at))
         groups.append(
             Group(
                 _("In your own words"),
@@ -124,6 +157,41 @@ class BehaviourPage(StepPage):
             )
         )
         return groups
+
+    def _hidden(self, at: At) -> frozenset[str]:
+        """Return the phases that this client does not ride through, unless they told of one."""
+        hidden = {phase for phase, who in ONLY_FOR.items() if at.request.discipline not in who}
+        if not hidden:
+            return frozenset()
+        about = [symptom for phase in hidden for symptom in SYMPTOMS[phase]]
+        told = set(
+            Symptom.objects.filter(round__request=at.request, symptom__in=about).values_list("symptom", flat=True)
+        )
+        draft = steps.latest_raw(at.round, self.id)
+        told |= {symptom for symptom in about if draft and draft.fields.get(f"s.{symptom}")}
+        return frozenset(phase for phase in hidden if not told & set(SYMPTOMS[phase]))
+
+    def _like_suspension(self, at: At) -> Group:
+        return Group(
+            _("What can feel like suspension"),
+            [
+                Choice(
+                    name="chain_slack",
+                    label=_("The chain's slack, with the rider aboard where the manual says so"),
+                    choices=CHAIN,
+                    across=True,
+                    question="chain_slack",
+                ),
+                Choice(
+                    name="steering_damper",
+                    label=_("A steering damper"),
+                    choices=STEERING_DAMPER,
+                    across=True,
+                    question="steering_damper",
+                ),
+            ],
+            folded=at.later,
+        )
 
     def _since(self, at: At) -> Group:
         before = (

@@ -11,6 +11,7 @@ from intake.steps.fields import Choice, Field, Group, measure
 from intake.steps.known import known_answers, known_measures
 from intake.steps.safety import YES_NO_UNSURE
 from intake.steps.store import store_answers, store_measures
+from tuning.engine.vocabulary import OFF_ROAD
 
 RINGS = (("ring", _("A travel ring")), ("cable_tie", _("A cable tie I put on")), ("none", _("Nothing; guessed")))
 SETTLE = (
@@ -36,6 +37,12 @@ REAR_HOW = (
         "If it is out of reach, leave it empty. Never put a hand between wheel, chain and swingarm with the engine on."
     ),
 )
+TERRAIN = (
+    ("sand", _("Sand")),
+    ("mud", _("Mud")),
+    ("hard_ground", _("Hard ground")),
+    ("mixed_ground", _("Some of each")),
+)
 ENDS = (("front", _("Front"), FRONT_HOW), ("rear", _("Rear"), REAR_HOW))
 
 
@@ -55,7 +62,8 @@ class TravelPage(StepPage):
                     label=_("How hard was the hardest part of it?"),
                     choices=HARDNESS,
                     question="ride_hardness",
-                )
+                ),
+                *self._ground(at),
             ],
         )
         return (
@@ -63,6 +71,11 @@ class TravelPage(StepPage):
             *(self._end(end, name, how) for end, name, how in ENDS),
             *(self._settle(e, n) for e, n, _h in ENDS),
         )
+
+    def _ground(self, at: At) -> list[Field]:
+        if at.request.discipline not in OFF_ROAD:
+            return []
+        return [Choice(name="terrain", label=_("On what ground?"), choices=TERRAIN, across=True, question="terrain")]
 
     def _end(self, end: str, name: Any, how: Sequence[Any]) -> Group:
         return Group(

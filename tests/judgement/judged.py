@@ -6,6 +6,7 @@ from dataclasses import replace
 from tests.judgement.bikes import Judged, bike, left, pressure, rubbing, sag
 from tests.judgement.build import knobs
 from tests.judgement.judged_bikes import OTHER_BIKES
+from tests.judgement.judged_ground import GROUND
 from tuning.engine.derivation import Check
 
 _far_up = knobs(fork_position=12.0)
@@ -277,4 +278,4 @@ JUDGED: dict[str, Judged] = {
         "rebound_low.rear",
     ),
 }
-JUDGED |= OTHER_BIKES
+JUDGED |= OTHER_BIKES | GROUND

@@ -38,7 +38,7 @@ _STRENGTHS = {
 #: The step of the form that asks for what would decide. A sign that is not here is asked in words only.
 STEP_OF_SIGN: Mapping[str, Step] = {
     **dict.fromkeys(("rider_sag", "alone_sag", "rate", "attitude", "friction"), Step.SAG),
-    **dict.fromkeys(("reserve", "ride", "settle"), Step.TRAVEL),
+    **dict.fromkeys(("reserve", "ride", "settle", "terrain"), Step.TRAVEL),
     **dict.fromkeys(
         (
             "rebound_at",
@@ -54,7 +54,7 @@ STEP_OF_SIGN: Mapping[str, Step] = {
     ),
     **dict.fromkeys(("fluid", "tyre_pressure", "tyre_age", "trail", "gross"), Step.BIKE),
     **dict.fromkeys(("play", "leak", "damage", "crash", "worn_tyres", "lamp", "wobble"), Step.SAFETY),
-    "outcome": Step.BEHAVIOUR,
+    **dict.fromkeys(("outcome", "chain", "steering_damper"), Step.BEHAVIOUR),
 }
 
 

@@ -35,8 +35,15 @@ ANSWERS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "alone": ("yes", "no"),
         "levelling_done": YES_NO,
         "outcome": ("better", "same", "worse", "mixed"),
+        "terrain": ("sand", "mud", "hard_ground", "mixed_ground"),  # asked of those who ride off the road
+        "chain_slack": ("as_in_manual", "too_tight", "too_loose", "not_checked"),
+        "steering_damper": ("not_fitted", "set_soft", "set_middle", "set_hard"),
     }
 )
+#: Questions whose answer holds in later rounds until another is given.
+HELD = ("fluid_age", "steering_damper")
+#: Disciplines that ride on ground worth asking about.
+OFF_ROAD = frozenset({"adventure", "dual_sport", "enduro", "motocross"})
 PER_END = frozenset({"bottomed", "ring", "ring_true", "settle"})
 
 #: Symptoms by the phase of riding they show in.
@@ -55,10 +62,8 @@ SYMPTOMS: Mapping[str, tuple[str, ...]] = MappingProxyType(
             "rear_kicks",
             "bottoms_bumps",
             "tops_out",
-            "bottoms_landing",
-            "harsh_landing",
-            "kicks_landing",
         ),
+        "landing": ("bottoms_landing", "harsh_landing", "kicks_landing"),
         "general": (
             "too_tall",
             "too_low",

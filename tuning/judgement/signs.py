@@ -10,7 +10,7 @@ from tuning.engine.case import DISCIPLINES, FRONT_ARCHITECTURES, REAR_ARCHITECTU
 from tuning.engine.derivation import Check
 from tuning.engine.quantities import ENDS
 from tuning.engine.rates import TOPPED_OUT
-from tuning.engine.vocabulary import SYMPTOM_IDS, SYMPTOMS
+from tuning.engine.vocabulary import OFF_ROAD, SYMPTOM_IDS, SYMPTOMS
 from tuning.judgement.facts import COMPRESSION, adjusters, facts_of, finding, position, verdict
 from tuning.judgement.model import Dossier, Finding
 
@@ -23,7 +23,7 @@ FAR_UP, FLUSH = 10.0, 1.0
 #: Where no reserve is set as a target: this share of the stroke left after a hard ride is much (common practice).
 MUCH_LEFT = 0.25
 #: Complaints that may be felt at either end; the rest belong to the bike or to one end by what they say.
-EITHER_END = frozenset(SYMPTOMS["bumps"] + SYMPTOMS["general"])
+EITHER_END = frozenset(SYMPTOMS["bumps"] + SYMPTOMS["landing"] + SYMPTOMS["general"])
 #: States that never speak.
 SILENT = ("unknown", "none")
 
@@ -68,6 +68,10 @@ _RESTS_ON = {
     "rate": ("length_topped_out", "length_bike_alone", "length_rider_aboard"),
     "reserve": ("stroke", "deepest_normal", "deepest_hardest"),
 }
+#: Answer → state of the sign it is of.
+_TERRAIN = {"sand": "sand", "mud": "mud", "hard_ground": "hard", "mixed_ground": "mixed"}
+_CHAIN = {"as_in_manual": "right", "too_tight": "off", "too_loose": "off"}
+_STEERING_DAMPER = {"not_fitted": "absent", "set_soft": "soft", "set_middle": "middle", "set_hard": "hard"}
 _TRIED = ("rebound", "compression", "preload", "ride_height")
 
 SIGNS: Mapping[str, Sign] = MappingProxyType(
@@ -95,6 +99,9 @@ SIGNS: Mapping[str, Sign] = MappingProxyType(
         "trail": Sign(("short", "usual", "long"), "ground_trail", True, ("trail_mm",)),
         "fork_legs": Sign(("flush", "between", "far_up"), "setting.front.fork_position", True, ("proud_mm",)),
         "levelling": Sign(("done", "not_done"), "answer.levelling_done", True),
+        "terrain": Sign(("sand", "mud", "hard", "mixed"), "answer.terrain", True),
+        "chain": Sign(("right", "off"), "answer.chain_slack", True),
+        "steering_damper": Sign(("absent", "soft", "middle", "hard"), "answer.steering_damper", True),
         "outcome": Sign(("better", "same", "worse", "mixed"), "answer.outcome", True),
         "architecture": Sign(tuple(dict.fromkeys(FRONT_ARCHITECTURES + REAR_ARCHITECTURES))),
         "discipline": Sign(DISCIPLINES, "", True),
@@ -174,6 +181,7 @@ def _whole(dossier: Dossier, facts: Mapping[str, str]) -> dict[str, Seen]:
     hardness = answers.get("ride_hardness", "")
     electronic = "semi_active" in (case.front_architecture, case.rear_architecture)
     levelling = {"yes": "done", "no": "not_done"}.get(answers.get("levelling_done", ""), "unknown")
+    ground = _TERRAIN.get(answers.get("terrain", ""), "unknown")
     overload, legs = _check(dossier, "overload"), _check(dossier, "legs_unequal", "front")
     return {
         "ride": Seen("unknown" if not hardness else "gentle" if hardness in ("1", "2") else "hard"),
@@ -185,6 +193,9 @@ def _whole(dossier: Dossier, facts: Mapping[str, str]) -> dict[str, Seen]:
         "fork_legs": _fork_legs(adjusters(case, "front", "fork_position")),
         "levelling": Seen(levelling if electronic else "none"),
         "outcome": Seen(answers.get("outcome", "unknown")),
+        "terrain": Seen(ground if case.discipline in OFF_ROAD else "none"),
+        "chain": Seen(_CHAIN.get(answers.get("chain_slack", ""), "unknown")),
+        "steering_damper": Seen(_STEERING_DAMPER.get(answers.get("steering_damper", ""), "unknown")),
         "discipline": Seen(case.discipline),
     } | {sign: Seen(_yes_no(dossier.stop_answers.get(question, ""))) for question, sign in _STOP.items()}
 
