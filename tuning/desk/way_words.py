@@ -61,6 +61,5 @@ OPTIONS_AND_TREE: Mapping[str, Any] = {
     "tree_stop_strange": _("Stop at once if it wobbles, weaves, knocks or feels loose: put this step back first."),
     "tree_stop_overdone": _("Stop and put this step back if this appears or grows: %(symptom)s."),
     "tree_further": _("It helped, so it goes half a step further the same way: %(change)s."),
-    "tree_other": _("The step before did nothing and is put back, so the next likely thing is tried: %(change)s."),
-    "tree_on_top": _("The step before helped and stays; the next likely thing comes on top: %(change)s."),
+    "tree_other": _("The next likely thing is tried: %(change)s."),
 }
