@@ -4,6 +4,7 @@ import pytest
 from django.utils.translation import override
 
 from intake import words
+from intake.choices import SINCE
 from intake.presentation import UnitPrefs
 from intake.typed import NotANumber
 from tuning.engine.case import ADJUSTER_KINDS, ADJUSTER_UNITS, Adjuster, Case, Reading
@@ -13,7 +14,7 @@ from tuning.engine.quantities import APPROACHES, ENDS, LEGS, LOAD_STATES, QUANTI
 from tuning.engine.vocabulary import ANSWERS, STOP_QUESTIONS, SYMPTOM_IDS, YES_NO
 
 METRIC, IMPERIAL = UnitPrefs.metric(), UnitPrefs.imperial()
-VALUES = {value for values in ANSWERS.values() for value in values} | set(YES_NO)
+VALUES = {value for values in ANSWERS.values() for value in values} | set(YES_NO) | set(SINCE)
 
 
 @pytest.mark.parametrize(
