@@ -119,7 +119,7 @@ def test_the_last_round_is_proposed_to_be_settled(bouncing: SetupRequest, tuner:
     assert "The draft proposes to settle" in page
 
 
-def test_worse_is_undone_and_not_tried_again(make: Callable[..., SetupRequest], tuner: User) -> None:
+def test_worse_is_undone_and_not_tried_again(make: Callable[..., SetupRequest], tuner: User, desk: Client) -> None:
     request = make(**_document())
     first = advise(request, tuner)
     assert moved(first) == [("rear.rebound", 11.0, 8.0, "rebound_firmer")]
@@ -133,6 +133,14 @@ def test_worse_is_undone_and_not_tried_again(make: Callable[..., SetupRequest], 
     assert moved(third) == []
     assert "round_undone_stays" in said(third)
     assert any("Not tried again" in text for text in third.document.content()["notes_text"])
+    back = desk.get(reverse("desk:case", args=[request.reference])).context["file"].back
+    told = [(chip.name, chip.verdict) for one in back.rounds for chip in one.steps]
+    assert told == [
+        ("Rebound damping, rear: put back", "no effect"),
+        ("Rebound damping, rear: firmer", "made it worse"),
+    ]
+    # No spring was named: the first round's readings and these are all that is known of it.
+    assert ("Spring rate it behaves like, rear", "not known") in [row[:2] for row in back.learned]
 
 
 def test_packing_that_turned_into_bouncing_is_halved(make: Callable[..., SetupRequest], tuner: User) -> None:

@@ -4,11 +4,14 @@ measured, and what was learnt of the bike."""
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
+from django.utils.translation import gettext as _
+
 from intake import words
 from intake.presentation import UnitPrefs
 from tuning.desk import sentences
 from tuning.desk import words as desk_words
 from tuning.judgement.model import Compared, Review, Reviewed
+from tuning.judgement.rounds import put_back
 
 _STEP_SHAPES = {
     "worked": "ok",
@@ -19,6 +22,8 @@ _STEP_SHAPES = {
     "not_done": "todo",
     "cannot_tell": "todo",
 }
+#: Of these a fit may begin with nothing known: then the usual figure is no more than where it starts.
+_SPRINGS = ("effective_rate", "effective_preload")
 _SHAPES = {"as_foretold": "ok", "more": "ask", "less": "ask", "cannot_tell": "todo"}
 
 
@@ -84,7 +89,7 @@ def looking_back(review: Review, prefs: UnitPrefs) -> LookingBack:
 def _step(row: Reviewed, prefs: UnitPrefs) -> Chip:
     name = desk_words.change_name(row.kind, row.end)
     if row.move:
-        name = f"{name}: {sentences.MOVES[row.move]}"
+        name = f"{name}: {_('put back') if put_back(row) else sentences.MOVES[row.move]}"
     because = tuple(desk_words.said(said, prefs) for said in row.because)
     return Chip(name, str(sentences.REVIEWED[row.verdict]), _STEP_SHAPES[row.verdict], because)
 
@@ -104,8 +109,10 @@ def _compared(row: Compared, prefs: UnitPrefs) -> Chip:
 
 def _learned(review: Review, prefs: UnitPrefs) -> Iterator[tuple[str, str, str]]:
     for key, row in review.learned.parameters.items() if review.learned else ():
-        name, _, end = key.partition(".")
+        name, _dot, end = key.partition(".")
         text = str(sentences.LEARNED[name])
         told = f"{text}, {words.ENDS[end]}" if end else text
         before = desk_words.value_text(row.before, row.before_half_width, row.unit, prefs)
+        if name in _SPRINGS and row.before_half_width > row.before * 0.9:
+            before = _("not known")
         yield told, before, desk_words.value_text(row.value, row.half_width, row.unit, prefs)
