@@ -88,6 +88,13 @@ def test_page_shows_ranked_causes_with_evidence_values_and_sources(desk: Client,
     assert "<script" not in page
 
 
+def test_what_is_to_be_inspected_is_said_before_all_else(desk: Client, make: Callable[..., SetupRequest]) -> None:
+    page = page_of(desk, make(symptoms=[{"id": "slow_turn_in", "severity": 2}]))
+    line = page.split('<p class="inspect">')[1].split("</p>")[0]
+    assert "wrong tyre pressure" in line
+    assert page.index('<p class="inspect">') < page.index('<article class="cause"')
+
+
 def test_without_complaints_no_cause_is_looked_for(desk: Client, make: Callable[..., SetupRequest]) -> None:
     page = page_of(desk, make(symptoms=[]))
     assert "No complaint was ticked" in page

@@ -6,8 +6,8 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from intake.models import SetupRequest
-from tuning.desk import rule_words, rulelist
+from intake.models import SetupRequest, User
+from tuning.desk import practice, rule_words, rulelist
 from tuning.desk.models import Recommendation, RuleTally
 from tuning.judgement.causebook import CAUSE_RULES, KINDS
 from tuning.judgement.model import VERDICTS
@@ -106,10 +106,20 @@ def test_counts_are_shown_and_sorted_by(desk: Client) -> None:
     assert len(found(desk, use="never")) == ALL - 3
 
 
+def test_what_the_shops_practice_makes_of_a_rule_is_said(desk: Client, tuner: User) -> None:
+    rows = {"cause.dive_oil_low": {"off": "We have never seen it."}, "cause.dive_spring_soft": {"strength": "strong"}}
+    practice.save({"rules": rows}, 0, "Ten years of forks.", tuner)
+    page = desk.get(PLACE, {"use": "off"})
+    assert keys(page) == ["cause.dive_oil_low"]
+    assert "We have never seen it." in page.content.decode()
+    assert "Our practice: strong" in desk.get(PLACE, {"rule": "cause.dive_spring_soft"}).content.decode()
+    assert "Our practice:" not in desk.get(PLACE, {"rule": "cause.dive_air_low"}).content.decode()
+
+
 def test_the_page_costs_the_same_however_much_was_drafted(desk: Client, django_assert_num_queries: Any) -> None:
     RuleTally.objects.bulk_create(RuleTally(rule=f"cause.{rule.id}", fired=10**5) for rule in CAUSE_RULES)
-    # session, who it is, the counts
-    with django_assert_num_queries(3):
+    # session, who it is, the counts, the shop's practice
+    with django_assert_num_queries(4):
         desk.get(PLACE, {"q": "spring", "order": "fired"})
 
 

@@ -56,6 +56,15 @@ class CaseFile:
     near: Near = field(default_factory=Near)
 
     @property
+    def inspect(self) -> list[str]:
+        """What is to be looked at before anything is adjusted, unless more speaks against it than for it."""
+        return [one.name for one in self.causes if one.cause.inspect and not one.contrary]
+
+    @property
+    def folded_away(self) -> int:
+        return sum(len(entry.causes) for entry in self.ranked[1])
+
+    @property
     def ranked(self) -> tuple[list[Entry], list[Entry]]:
         """The causes to be shown open, and those to be folded away."""
         return folded(entries(self.causes))

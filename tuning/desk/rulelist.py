@@ -1,6 +1,7 @@
 """The page of all rules: what each says in words, how often it fired and what tuners made of it, filtered and paged.
 
-The rules are data of the program and are worded once a language; the counts come in one query (``tallies``).
+The rules are data of the program and are worded once a language; the counts come in one query (``tallies``), and so
+does the shop's practice, which may set a rule aside or weigh it otherwise.
 """
 
 from collections.abc import Container, Iterator, Mapping
@@ -12,7 +13,7 @@ from django.utils.translation import get_language, gettext_lazy
 
 from intake import words
 from intake.choices import Discipline
-from tuning.desk import rule_words, sentences, tallies
+from tuning.desk import practice, rule_words, sentences, tallies
 from tuning.desk.models import RuleTally
 from tuning.engine.case import DISCIPLINES
 from tuning.judgement.causebook import CAUSE_RULES, KINDS, PHASES
@@ -32,6 +33,7 @@ USES = {
     "fired": gettext_lazy("fired at least once"),
     "never": gettext_lazy("never fired"),
     "changed": gettext_lazy("edited or dropped by a tuner"),
+    "off": gettext_lazy("not followed by our practice"),
 }
 ORDERS = {
     "": gettext_lazy("order of work"),
@@ -212,13 +214,16 @@ class Filters:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """A rule as the page shows it, with its counts of rounds."""
+    """A rule as the page shows it, with its counts of rounds. ``off``: why the shop's practice does not follow it;
+    ``own_strength``: the practice's, where it differs from the strength as shipped."""
 
     rule: Worded
     fired: int
     kept: int
     edited: int
     dropped: int
+    off: str = ""
+    own_strength: str = ""
 
     @property
     def changed(self) -> int:
@@ -243,7 +248,10 @@ class Page:
 def page(filters: Filters, number: int = 1) -> Page:
     """Return one page of the rules that the filters let through; a page beyond the last is the last."""
     counts, rounds = tallies.counts()
-    rows = [_row(rule, counts.get(rule.key)) for rule in all_rules()]
+    by = practice.built(practice.current())
+    strengths = {f"draft.{rule.id}": rule.strength for rule in by.rules}
+    strengths |= {f"cause.{rule.id}": rule.strength for rule in by.cause_rules}
+    rows = [_row(rule, counts.get(rule.key), by.off, strengths.get(rule.key, "")) for rule in all_rules()]
     rows = [row for row in rows if _fits(row, filters)]
     if filters.order:
         rows.sort(key=lambda row: -int(getattr(row, filters.order)))
@@ -252,15 +260,31 @@ def page(filters: Filters, number: int = 1) -> Page:
     return Page(tuple(rows[(number - 1) * PAGE : number * PAGE]), len(rows), number, pages, rounds)
 
 
-def _row(rule: Worded, tally: RuleTally | None) -> Row:
-    return Row(rule, *(getattr(tally, count) if tally else 0 for count in tallies.COUNTS))
+def _row(rule: Worded, tally: RuleTally | None, off: Mapping[str, str], strength: str) -> Row:
+    own = str(rule_words.STRENGTHS[strength]) if strength else ""
+    found = tally or RuleTally(rule=rule.key)
+    return Row(
+        rule,
+        found.fired,
+        found.kept,
+        found.edited,
+        found.dropped,
+        off=off.get(rule.key, ""),
+        own_strength="" if own == rule.strength else own,
+    )
 
 
 def _fits(row: Row, filters: Filters) -> bool:
     rule = row.rule
     if filters.rule:
         return rule.key == filters.rule
-    used = {"": True, "fired": row.fired > 0, "never": row.fired == 0, "changed": row.changed > 0}
+    used = {
+        "": True,
+        "fired": row.fired > 0,
+        "never": row.fired == 0,
+        "changed": row.changed > 0,
+        "off": bool(row.off),
+    }
     return (
         filters.family in ("", rule.family)
         and filters.at in ("", rule.at)
