@@ -38,6 +38,9 @@ TUNER = [
     ("desk-api:draft", "post", 200),
     ("desk-api:draft", "put", 400),
     ("desk-api:approve", "post", 400),
+    ("desk-api:practice", "get", 200),
+    ("desk-api:practice", "put", 403),  # for lead tuners
+    ("desk-api:practice_versions", "get", 200),
     ("reports-api:jobs", "get", 200),
     ("reports-api:retry", "post", 404),
     ("engine-api:derive", "post", 400),  # nothing is in the document
@@ -59,7 +62,14 @@ def endpoints(patterns: list[Any], space: str = "") -> Iterator[tuple[str, str]]
 
 
 def address(name: str, reference: str) -> str:
-    if name in {"api:schema", "api:docs", "api:requests", "desk-api:queue"}:
+    if name in {
+        "api:schema",
+        "api:docs",
+        "api:requests",
+        "desk-api:queue",
+        "desk-api:practice",
+        "desk-api:practice_versions",
+    }:
         return reverse(name)
     if name == "engine-api:schema":
         return reverse(name, args=["document"])

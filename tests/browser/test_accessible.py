@@ -27,6 +27,7 @@ NO_PAGE = frozenset(
     intake:message desk:logout desk:take desk:take_over desk:release desk:settle desk:say desk:start_draft
     desk:approve desk:correct health api:schema api:docs api:requests api:request api:readings api:send
     desk-api:queue desk-api:derivation desk-api:causes desk-api:take desk-api:draft desk-api:approve
+    desk-api:practice desk-api:practice_versions desk:practice_back desk:practice_export desk:anew
     reports-api:sheet reports-api:jobs reports-api:retry reports:measuring_sheet""".split()
 )
 
@@ -98,6 +99,14 @@ def desk_pages(scenario: dict[str, str]) -> dict[str, list[str]]:
         "desk:queue": ["/desk/", "/desk/?q=nothing+like+it"],
         "desk:case": [f"/desk/requests/{reference}/" for reference in cases],
         "desk:rules": ["/desk/rules/", "/desk/rules/?family=cause&q=spring", "/desk/rules/?q=nothing+like+it"],
+        "desk:practice": ["/desk/practice/"],
+        "desk:practice_table": [
+            f"/desk/practice/{table}"
+            for table in ("targets/?group=enduro", "steps/", "rules/?group=gate.safe", "texts/?group=ask")
+        ],
+        "desk:practice_history": ["/desk/practice/history/"],
+        "desk:practice_version": ["/desk/practice/history/0/"],
+        "desk:practice_import": ["/desk/practice/import/"],
         "desk:draft": [f"/desk/requests/{scenario['Ilan']}/draft/{scenario['draft']}/"],
     }
 

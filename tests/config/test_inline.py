@@ -81,7 +81,7 @@ def pages(request: SetupRequest, draft: int) -> set[str]:
         wanted = set(getattr(entry.pattern, "converters", {}))
         for step in Step.values if "step" in wanted else [""]:
             told = {"reference": request.reference, "n": 1, "step": step, "pk": draft, "mac": "none", "job": "1"}
-            told |= {"name": GUIDES[0].id, "paper": "a4"}
+            told |= {"name": GUIDES[0].id, "paper": "a4", "table": "rules", "number": 0}
             found.add(reverse(name, kwargs={key: told[key] for key in wanted}))
     return found
 
@@ -106,6 +106,9 @@ def test_no_page_holds_anything_inline(shown: tuple[Client, SetupRequest, dict[s
         "/desk/",
         f"/desk{own}",
         f"/desk{own}draft/{made['draft'].pk}/",
+        "/desk/practice/",
+        "/desk/practice/rules/",
+        "/desk/practice/history/0/",
         "/api/docs/",
     }
     assert expected <= seen

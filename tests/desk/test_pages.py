@@ -15,13 +15,16 @@ from tuning.desk import queue, services, urls
 from tuning.desk.models import ApprovedDocument, Recommendation
 from tuning.engine.errors import EngineInputError, Fault
 
+#: What only lead tuners may do; ``test_practice`` shows what they may.
+LEADS_ONLY = ("practice_table", "practice_import", "practice_back")
+
 
 @pytest.mark.parametrize("name", [str(one.name) for one in urls.urlpatterns])
 def test_each_address_is_for_tuners_only(
     name: str, desk: Client, other: User, setup_request: SetupRequest, draft: Recommendation
 ) -> None:
     pattern = next(one for one in urls.urlpatterns if one.name == name)
-    given = {"reference": setup_request.reference, "pk": draft.pk}
+    given = {"reference": setup_request.reference, "pk": draft.pk, "table": "targets", "number": 0}
     address = reverse(f"desk:{name}", kwargs={key: given[key] for key in pattern.pattern.converters})
     stranger = Client()
     for ask in (stranger.get, stranger.post):
@@ -39,6 +42,9 @@ def test_each_address_is_for_tuners_only(
     colleague.force_login(other)
     for person in (desk, colleague):
         codes = {person.get(address).status_code, person.post(address, {"body": ""}).status_code}
+        if name in LEADS_ONLY:
+            assert codes == {403, 405 if name == "practice_back" else 200}
+            continue
         assert codes & {200, 302, 422, 409}
         assert not codes & {403, 404, 500}
         person.force_login(other if person is colleague else User.objects.get(username="sanne"))

@@ -32,7 +32,7 @@ from tuning.engine.derivation import Derivation
 from tuning.engine.errors import EngineInputError
 from tuning.engine.serial import derivation_from_json
 from tuning.judgement.causebook import WEIGHTS
-from tuning.judgement.model import Symptom
+from tuning.judgement.signs import EITHER_END
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +81,7 @@ _CHUNK = 200
 
 @dataclass(frozen=True, slots=True)
 class Profile:
-    """What is compared of a case. symptoms: ``id.end`` each, or the id alone."""
+    """What is compared of a case. symptoms: the id each, with its end where it may be either."""
 
     model_key: str
     discipline: str
@@ -131,8 +131,8 @@ def model_key(name: str) -> str:
     return hashlib.sha256(kept.encode()).hexdigest() if len(kept) > 2 else ""
 
 
-def profile_of(name: str, case: Case, symptoms: Iterable[Symptom]) -> Profile:
-    """Return what is compared of a case; ``name`` is the bike's model."""
+def profile_of(name: str, case: Case, symptoms: Iterable[tuple[str, str]]) -> Profile:
+    """Return what is compared of a case; ``name`` is the bike's model, symptoms are (id, end) as it began with."""
     at = {(one.quantity, one.end): one.value for one in reversed(case.readings)}
     figures = {f"{name}.{end}".rstrip("."): at[name, end] for name, end in _FIGURES if (name, end) in at}
     if ("rider_mass", "") in at:
@@ -144,7 +144,7 @@ def profile_of(name: str, case: Case, symptoms: Iterable[Symptom]) -> Profile:
         case.rear_architecture,
         case.load_state,
         figures,
-        frozenset(f"{one.id}.{one.end}".rstrip(".") for one in symptoms),
+        frozenset(f"{symptom}.{end}" if end and symptom in EITHER_END else symptom for symptom, end in symptoms),
     )
 
 
@@ -266,8 +266,7 @@ def keep(request: SetupRequest) -> SettledCase | None:
             return None
         ends.append((round_, build_case(round_), derivation))
     first, case, derivation = ends[0]
-    told = [Symptom(row.symptom, row.end, row.severity) for row in first.symptoms.all()]
-    profile = profile_of(request.bike.name, case, told)
+    profile = profile_of(request.bike.name, case, first.symptoms.values_list("symptom", "end"))
     kept, _made = SettledCase.objects.update_or_create(
         request=request,
         defaults={

@@ -61,12 +61,19 @@ class Near:
 
 def near_to(round: Round, dossier: Dossier, prefs: UnitPrefs) -> Near:
     """Return the settled cases near to a round's case, in words."""
-    profile = similar.profile_of(round.request.bike.name, dossier.case, dossier.symptoms)
+    profile = similar.profile_of(round.request.bike.name, dossier.case, _began_with(dossier))
     found = similar.find(round.request_id, profile)
     return Near(
         tuple(_shown(one, profile, prefs) for one in found),
         tuple((_trend(one), number(one.weight, 2)) for one in similar.trends(found)),
     )
+
+
+def _began_with(dossier: Dossier) -> Iterable[tuple[str, str]]:
+    """Return the complaints of the first round: a case is like another by how it came, not by what is left."""
+    if dossier.history:
+        return [(one.symptom, one.end) for one in dossier.history[0].felt if one.change != "new"]
+    return [(one.id, one.end) for one in dossier.symptoms]
 
 
 def _shown(one: similar.Similar, profile: similar.Profile, prefs: UnitPrefs) -> ShownCase:

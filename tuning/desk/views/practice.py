@@ -135,7 +135,7 @@ def history(request: HttpRequest) -> HttpResponse:
     before = [*versions[1:], None]
     rows = [
         (row, len(practice.differences(practice.content_of(old), row.content)))
-        for row, old in zip(versions, before, strict=True)
+        for row, old in zip(versions, before, strict=False)
     ]
     return render(request, "desk/practice_history.html", {"rows": rows})
 
