@@ -35,7 +35,9 @@ def echo(value: object) -> str | int | float | bool | None:
 
 
 def scrub(text: str) -> str:
-    """Return text without what JSON or a terminal cannot take: lone surrogates and control characters."""
+    """Return text without what JSON or a terminal cannot take: lone surrogates and control characters. A space that
+    does not break, as between a number and its unit, becomes a plain one."""
+    text = text.replace("\N{NO-BREAK SPACE}", " ")
     kept = "".join(
         letter if letter.isprintable() or letter == " " else "\N{REPLACEMENT CHARACTER}" for letter in text
     )
