@@ -28,7 +28,8 @@ REQUIRED: Mapping[str, type] = {
     "caution_text": list,
     "both_units": list,
 }
-SCHEMA = 1
+#: Documents of schema 1 have no tree of steps.
+SCHEMAS = (1, 2)
 #: Derived values a client can use; shares, sensitivities and places in a range stay on the tuner's page.
 PRINTED = frozenset(
     {
@@ -87,6 +88,20 @@ class ChangeBlock:
 
 
 @dataclass(frozen=True, slots=True)
+class StepBlock:
+    """One step of the tree as printed: what is set, how it is ridden, when to stop, and the branches as "if" and
+    "then". first: it is the sheet's own changes, which stand above with all that belongs to them."""
+
+    number: int
+    first: bool
+    changes: tuple[ChangeBlock, ...]
+    why: tuple[str, ...]
+    ride_test: tuple[str, ...]
+    stop: tuple[str, ...]
+    branches: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Finding:
     """A derived value as printed, with the band wanted for it."""
 
@@ -120,6 +135,7 @@ class SheetContent:
     readings: tuple[Row, ...]
     findings: tuple[Finding, ...]
     changes: tuple[ChangeBlock, ...]
+    steps: tuple[StepBlock, ...]
     predictions: tuple[Row, ...]
     notes: tuple[str, ...]
     tuner_note: str
@@ -160,6 +176,7 @@ def build(document: Mapping[str, Any]) -> SheetContent:
             if item.get("target_text") or item["key"].split(".")[0] in PRINTED
         ),
         changes=_changes(document["changes"]),
+        steps=tuple(_step(step) for step in document.get("tree") or ()),
         predictions=tuple(Row(item["name"], item["text"]) for item in document["predictions"]),
         notes=tuple(document["notes_text"]),
         tuner_note=document.get("tuner_note", ""),
@@ -193,6 +210,18 @@ def _changes(changes: list[dict[str, Any]]) -> tuple[ChangeBlock, ...]:
     )
 
 
+def _step(step: Mapping[str, Any]) -> StepBlock:
+    return StepBlock(
+        number=step["number"],
+        first=step["number"] == 1,
+        changes=_changes(step["changes"]),
+        why=tuple(step["why_text"]),
+        ride_test=tuple(step["ride_test_text"]),
+        stop=tuple(step["stop_text"]),
+        branches=tuple((branch["if"], branch["then"]) for branch in step["branches"]),
+    )
+
+
 #: Keys every entry of a list must hold.
 _ENTRIES: Mapping[str, tuple[str, ...]] = {
     "load": ("name", "text"),
@@ -203,12 +232,13 @@ _ENTRIES: Mapping[str, tuple[str, ...]] = {
     "both_units": ("name", "metric", "imperial"),
     "changes": ("key", "title", "from_text", "to_text", "turn_text", "why_text", "how_text", "verify_text",
                 "caution_text"),
+    "tree": ("number", "changes", "why_text", "ride_test_text", "stop_text", "branches"),
 }  # fmt: skip
 
 
 def _faults(document: Mapping[str, Any]) -> list[str]:
-    if document.get("schema") != SCHEMA:
-        return [f"schema: {document.get('schema')!r} is not {SCHEMA}"]
+    if document.get("schema") not in SCHEMAS:
+        return [f"schema: {document.get('schema')!r} is none of {SCHEMAS}"]
     faults = []
     for key, kind in REQUIRED.items():
         if key not in document:

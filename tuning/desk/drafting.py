@@ -1,8 +1,8 @@
 """The content of a recommendation as JSON: from a draft of the judgement, and checked when a tuner saves it.
 
-{"schema": 1, "changes": [...], "predictions": [...], "stop": [...], "questions": [...], "notes": [...],
- "ride_test": [ids], "tuner_note": ""}; a change holds the fields of ``judgement.model.Change`` and ``text``, the
-tuner's own words for title, why and how ("" for the template's).
+{"schema": 2, "changes": [...], "predictions": [...], "stop": [...], "questions": [...], "notes": [...],
+ "ride_test": [ids], "tuner_note": ""}, and what ``tuning.desk.ways`` tells of options and steps. A change holds the
+fields of ``judgement.model.Change`` and ``text``, the tuner's own words for title, why and how ("" for ours).
 """
 
 from collections.abc import Iterator, Mapping
@@ -20,7 +20,7 @@ from tuning.judgement.history import Past
 from tuning.judgement.model import Change, Dossier, Draft, Prediction, Said, Symptom
 from tuning.judgement.rulebook import PROCEDURES
 
-SCHEMA = 1
+SCHEMA = 2
 OWN_WORDS = ("title", "why", "how")
 LONGEST_WORDS = 2000
 
@@ -48,11 +48,11 @@ def content_of(draft: Draft) -> dict[str, Any]:
     """Return a draft as the JSON that a tuner edits."""
     return {
         "schema": SCHEMA,
-        "changes": [{**_plain(asdict(change)), "text": dict.fromkeys(OWN_WORDS, "")} for change in draft.changes],
+        "changes": [{**plain(asdict(change)), "text": dict.fromkeys(OWN_WORDS, "")} for change in draft.changes],
         "predictions": predictions_of(draft.predictions),
-        "stop": [_plain(asdict(said)) for said in draft.stop],
-        "questions": [_plain(asdict(said)) for said in draft.questions],
-        "notes": [_plain(asdict(said)) for said in draft.notes],
+        "stop": [plain(asdict(said)) for said in draft.stop],
+        "questions": [plain(asdict(said)) for said in draft.questions],
+        "notes": [plain(asdict(said)) for said in draft.notes],
         "ride_test": list(draft.ride_test),
         "tuner_note": "",
     }
@@ -72,14 +72,15 @@ def changes_of(content: Mapping[str, Any]) -> tuple[Change, ...]:
 
 
 def predictions_of(predictions: tuple[Prediction, ...]) -> list[dict[str, Any]]:
-    return [_plain(asdict(row)) for row in predictions]
+    return [plain(asdict(row)) for row in predictions]
 
 
-def _plain(value: Any) -> Any:
+def plain(value: Any) -> Any:
+    """Return a value as JSON has it: mappings as objects, tuples as lists."""
     if isinstance(value, Mapping):
-        return {str(key): _plain(item) for key, item in value.items()}
+        return {str(key): plain(item) for key, item in value.items()}
     if isinstance(value, (list, tuple)):
-        return [_plain(item) for item in value]
+        return [plain(item) for item in value]
     return value
 
 

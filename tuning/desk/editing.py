@@ -11,7 +11,7 @@ from intake import typed, words
 from intake.api import reasons
 from intake.models import Adjuster
 from intake.presentation import UnitPrefs, unit_label
-from tuning.desk import drafting, rule_words
+from tuning.desk import drafting, rule_words, ways
 from tuning.desk import words as desk_words
 from tuning.desk.models import Recommendation
 from tuning.engine.errors import Fault
@@ -44,6 +44,8 @@ def read(
     """
     known = _earlier(recommendation)
     known |= {change["key"]: change for change in recommendation.proposed["changes"]}
+    known |= {change["key"]: change for change in recommendation.content.get("set_aside", ())}
+    known |= {change["key"]: change for one in recommendation.content.get("options", ()) for change in one["changes"]}
     known |= {change["key"]: change for change in recommendation.content["changes"]}
     out = Typed({**recommendation.content, "tuner_note": _text(post, "tuner_note", LONGEST_NOTE)})
     changes: list[dict[str, Any]] = []
@@ -52,6 +54,7 @@ def read(
         if base is not None and key not in {change["key"] for change in changes}:
             changes.append(_edited(base, post, out))
     out.content["changes"] = _act(post, changes, adjusters, standing)
+    out.content = _steps_and_options(post, out.content)
     keys = {change["key"] for change in out.content["changes"]}
     for change in out.content["changes"]:
         if change["together"] not in keys:
@@ -122,6 +125,22 @@ def _act(
         if 0 <= other < len(changes):
             changes[place], changes[other] = changes[other], changes[place]
     return changes
+
+
+def _steps_and_options(post: Mapping[str, str], content: dict[str, Any]) -> dict[str, Any]:
+    """Return the content with what was done to its steps and options: the steps left in their order, an option taken,
+    a change brought back."""
+    what, _colon, name = post.get("action", "").partition(":")
+    option = ways.option_of(content, name)
+    if what == "take" and option is not None:
+        return ways.take(content, option)
+    if what == "back":
+        return ways.bring_back(content, name)
+    if what == "steps":
+        return {**content, "tree": dict(ways.AFRESH)}
+    if what in {"step_drop", "step_up", "step_down"}:
+        return ways.reordered(content, what, name)
+    return content
 
 
 def place_faults(faults: Iterable[Fault], form: Typed) -> list[str]:

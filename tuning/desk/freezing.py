@@ -12,7 +12,7 @@ from intake.case import build_case, current_readings, current_settings
 from intake.choices import Purpose
 from intake.models import Reading, Round, User
 from intake.presentation import UnitPrefs, amount, show, show_with_half_width
-from tuning.desk import practice, value_words
+from tuning.desk import practice, value_words, way_view
 from tuning.desk import words as desk_words
 from tuning.desk.models import DOCUMENT_SCHEMA, Recommendation
 from tuning.engine.quantities import QUANTITIES
@@ -81,6 +81,9 @@ def _freeze(recommendation: Recommendation, by: User, at: datetime) -> dict[str,
         "readings": [_reading(row, prefs) for row in readings],
         "derived": list(_derived(recommendation, prefs)),
         "changes": changes,
+        "tree": way_view.steps(
+            content, lambda row: _change(row, prefs, counted.get(row["adjuster"]), own), prefs, own
+        ),
         "predictions": [_prediction(row, prefs) for row in content["predictions"]],
         "stop": content["stop"],
         "stop_text": stop,

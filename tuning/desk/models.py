@@ -11,7 +11,7 @@ from django.db.models import Q
 from intake.choices import Discipline, FrontArchitecture, RearArchitecture
 from intake.models import Round, SetupRequest
 
-DOCUMENT_SCHEMA = 1
+DOCUMENT_SCHEMA = 2
 
 
 class Frozen(Exception):
@@ -120,7 +120,7 @@ class ApprovedDocument(models.Model):
     """The frozen recommendation: canonical JSON text, its SHA-256, who approved it and when. Never changes."""
 
     recommendation = models.OneToOneField(Recommendation, on_delete=models.PROTECT, related_name="document")
-    schema_version = models.PositiveSmallIntegerField(default=DOCUMENT_SCHEMA)
+    schema_version = models.PositiveSmallIntegerField(default=1)
     text = models.TextField()
     sha256 = models.CharField(max_length=64)
     approved_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")

@@ -12,7 +12,7 @@ from intake.choices import RequestState, SettingKind
 from intake.models import Adjuster, Event, Round, SetupRequest, User
 from intake.models.requests import WrongState
 from intake.services import conversation, readings, requests
-from tuning.desk import drafting, practice, tallies
+from tuning.desk import drafting, practice, tallies, ways
 from tuning.desk.freezing import freeze
 from tuning.desk.history import case_and_history
 from tuning.desk.models import DOCUMENT_SCHEMA, ApprovedDocument, Derivation, Recommendation
@@ -104,7 +104,9 @@ def open_draft(round: Round, by: User) -> Recommendation:
     derivation = derive_round(round)
     judged = dossier(round, derivation)
     holds = practice.current()
-    content = drafting.content_of(draft(judged, practice.built(holds)))
+    made_by = practice.built(holds)
+    proposal = draft(judged, made_by)
+    content = ways.with_ways(drafting.content_of(proposal), judged, proposal, made_by)
     last = Recommendation.objects.filter(round=round).order_by("-version").first()
     try:
         with transaction.atomic():
@@ -183,6 +185,7 @@ def save_draft(recommendation: Recommendation, content: Mapping[str, Any], lock:
     # What the next readings should show follows from the numbers as the tuner has them now.
     judged = dossier(recommendation.round, recommendation.derivation)
     whole["predictions"] = drafting.predictions_of(predict(judged, drafting.changes_of(whole)))
+    whole = ways.saved(whole, recommendation.content, judged, practice.built(recommendation.practice))
     saved = Recommendation.objects.filter(pk=recommendation.pk, lock=lock, state=Recommendation.State.DRAFT).update(
         content=whole, lock=lock + 1, changed_at=timezone.now(), changed_by=by
     )

@@ -63,3 +63,22 @@ OPTIONS_AND_TREE: Mapping[str, Any] = {
     "tree_further": _("It helped, so it goes half a step further the same way: %(change)s."),
     "tree_other": _("The next likely thing is tried: %(change)s."),
 }
+#: What an option takes.
+KINDS: Mapping[str, Any] = {
+    "adjusters": _("Adjusters only"),
+    "hand_tools": _("Hand tools"),
+    "workshop": _("Workshop"),
+    "parts": _("Parts"),
+}
+COSTS: Mapping[str, Any] = {
+    "nothing": _("costs nothing"),
+    "small": _("costs a little: oil, seals, a length of tube"),
+    "service": _("costs a service"),
+    "springs": _("costs springs"),
+}
+SKILLS: Mapping[str, Any] = {
+    "adjusters": _("adjusters"),
+    "hand_tools": _("hand tools"),
+    "home_workshop": _("home workshop"),
+    "specialist": _("a specialist"),
+}

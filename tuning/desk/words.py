@@ -110,6 +110,8 @@ def change_from_to(
     counted = counted_from or ("open" if kind == "preload" and unit != "line" else "closed")
     if target is None:
         return "", "", ""
+    if unit == "N/mm":
+        return show(start, "rate", prefs) if start is not None else "–", show(target, "rate", prefs), ""
     to_text = words.setting_text(kind, target, unit, counted, prefs)
     if start is None:
         return "–", to_text, ""

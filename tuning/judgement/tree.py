@@ -23,7 +23,7 @@ from tuning.judgement.gates import firing
 from tuning.judgement.history import family
 from tuning.judgement.making import made
 from tuning.judgement.model import Assessment, Change, Dossier, Draft, Said
-from tuning.judgement.moves import damping_target, rounded, sense, within
+from tuning.judgement.moves import SMALLEST, damping_target, sense, within
 from tuning.judgement.practice import SHIPPED, Practice
 from tuning.judgement.roundbook import ANSWERS, NOTHING
 from tuning.judgement.rounds import open_rules
@@ -36,6 +36,8 @@ STEPS = ("first", "further", "other")
 _OPPOSITE = {"firmer": "softer", "softer": "firmer"}
 #: Complaints named at most in a step's stop rule.
 _NAMED = 2
+#: A step is ridden like the whole; what to do when it feels worse is its own stop rule.
+_RIDE = tuple(name for name in RIDE_TEST if name != "ride_stop_if_worse")
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,8 +93,13 @@ def tree(
     practice: Practice = SHIPPED,
     follows: tuple[Follow, ...] = FOLLOWS,
     fights: tuple[Fight, ...] = FIGHTS,
+    *,
+    order: tuple[str, ...] | None = None,
 ) -> Tree:
-    """Return the steps that may follow a draft's change without a new round; empty where none may."""
+    """Return the steps that may follow a draft's change without a new round; empty where none may.
+
+    ``order``: ids of the steps to keep, in the order a tuner wants them; None for all. The first stays first.
+    """
     view = assess(dossier, practice)
     told = replace(dossier, symptoms=view.review.left)
     first = _first(told, draft, view)
@@ -116,6 +123,10 @@ def tree(
         kind = "further" if further else "other"
         found.append(_step(name, kind, deed, tuple(change.key for change in made_), reasons, told, rule.id))
         deeds.append(deed)
+    if order is not None:
+        known = {step.id: step for step in found[1:]}
+        found = [found[0], *(known[name] for name in dict.fromkeys(order) if name in known)]
+        changes = [change for change in changes if any(change.key in step.changes for step in found)]
     if len(found) < 2:
         return Tree()
     return Tree(linked(tuple(found), wanted, _may_be_on_top(found, follows, first, gate)), tuple(changes), wanted)
@@ -202,7 +213,8 @@ def _further(dossier: Dossier, draft: Draft, share: float) -> _Rows:
     found = []
     for change in draft.changes:
         row, start, goal = rows[change.adjuster], change.start or 0.0, change.target or 0.0
-        size = min(rounded(abs(goal - start) * share, row.unit), abs(goal - start))
+        smallest = SMALLEST.get(row.unit, 1.0)
+        size = min(max(smallest, abs(goal - start) * share // smallest * smallest), abs(goal - start))
         target = within(row, goal + (size if goal > start else -size))
         if abs(target - goal) < size or not _in_reach(row, target):
             return ()
@@ -249,7 +261,7 @@ def _step(
     told = {symptom.id for symptom in dossier.symptoms}
     overdone = sorted(ANSWERS.get((deed.kind, deed.move, deed.end), NOTHING).overdone - told)[:_NAMED]
     stop = [say("tree_stop_overdone", symptom=f"{name_}.{deed.end}") for name_ in overdone]
-    return Step(name, kind, keys, reasons, RIDE_TEST, (say("tree_stop_strange"), *stop), (), rule)
+    return Step(name, kind, keys, reasons, _RIDE, (say("tree_stop_strange"), *stop), (), rule)
 
 
 def _wanted(dossier: Dossier, view: Assessment, first: _Deed, gate: str) -> Said:

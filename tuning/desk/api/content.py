@@ -9,9 +9,13 @@ from rest_framework import serializers
 from rest_framework.validators import ProhibitSurrogateCharactersValidator
 
 from intake.api.document import UNIT_IDS, Choice, Strict, Text, many
+from tuning.desk.drafting import SCHEMA
 from tuning.engine.case import ADJUSTER_UNITS
 from tuning.engine.quantities import ENDS, LEGS
 from tuning.judgement.model import SKILLS
+from tuning.judgement.tree import GOTO, STEPS
+from tuning.judgement.tree import MOST as MOST_STEPS
+from tuning.judgement.waybook import COSTS, KINDS
 
 MOST_CHANGES = 30
 MOST_IDS = 30
@@ -92,10 +96,55 @@ class PredictionSerializer(Strict):
     unit = Choice(UNIT_IDS)
 
 
-class ContentSerializer(Strict):
-    """A whole draft."""
+class OptionSerializer(Strict):
+    """One way to go. Options come with a draft; what is sent back of them is not read."""
 
-    schema = serializers.IntegerField(min_value=1, max_value=1, default=1)
+    kind = Choice(KINDS)
+    changes = many(ChangeSerializer, MOST_CHANGES)
+    predictions = many(PredictionSerializer, MOST_SAID, required=False, default=list)
+    skill = Choice(SKILLS)
+    tools = Ids()
+    cost = Choice(COSTS)
+    have_it_done = serializers.BooleanField(default=False)
+    over_budget = serializers.BooleanField(default=False)
+    gives_up = many(SaidSerializer, MOST_SAID, required=False, default=list)
+    says = many(SaidSerializer, MOST_SAID, required=False, default=list)
+    ways = Ids()
+
+
+class BranchSerializer(Strict):
+    """When ``condition`` holds: go on, put back, or stop and report; ``to``: id of the step to go on with, or ""."""
+
+    condition = SaidSerializer()
+    goto = Choice(GOTO)
+    to = Text(60)
+
+
+class StepSerializer(Strict):
+    """A step: its changes by key, how it is ridden, when it is stopped, and what then."""
+
+    id = serializers.CharField(max_length=60)
+    kind = Choice(STEPS)
+    changes = Ids()
+    why = many(SaidSerializer, MOST_SAID, required=False, default=list)
+    ride_test = Ids()
+    stop = many(SaidSerializer, MOST_SAID, required=False, default=list)
+    branches = many(BranchSerializer, MOST_STEPS * 2, required=False, default=list)
+    rule = Text(60)
+
+
+class TreeSerializer(Strict):
+    """Steps in order. Of what is sent back, the steps that are left and their order are read; all else is worked out
+    anew from the changes."""
+
+    steps = many(StepSerializer, MOST_STEPS)
+    changes = many(ChangeSerializer, MOST_CHANGES, required=False, default=list)
+
+
+class ContentSerializer(Strict):
+    """A whole draft. Drafts of schema 1 have neither options nor a tree."""
+
+    schema = serializers.IntegerField(min_value=1, max_value=SCHEMA, default=SCHEMA)
     changes = many(ChangeSerializer, MOST_CHANGES)
     predictions = many(PredictionSerializer, MOST_SAID, required=False, default=list)
     stop = many(SaidSerializer, MOST_SAID, required=False, default=list)
@@ -103,3 +152,8 @@ class ContentSerializer(Strict):
     notes = many(SaidSerializer, MOST_SAID, required=False, default=list)
     ride_test = Ids()
     tuner_note = Text(4000)
+    options = many(OptionSerializer, len(KINDS), required=False)
+    tree = TreeSerializer(required=False, allow_null=True)
+    set_aside = many(
+        ChangeSerializer, MOST_CHANGES, required=False, help_text="Changes that an option took the place of."
+    )

@@ -1,5 +1,6 @@
 """The draft editor, approval and correction."""
 
+from collections.abc import Mapping
 from datetime import UTC
 from typing import Any
 
@@ -17,7 +18,7 @@ from intake import words
 from intake.case import current_settings
 from intake.models import Round
 from intake.models.requests import WrongState
-from tuning.desk import editing, freezing, practice, services
+from tuning.desk import editing, freezing, practice, services, way_view
 from tuning.desk import words as desk_words
 from tuning.desk.models import Recommendation
 from tuning.desk.views.case import holder_of, user_of
@@ -56,6 +57,10 @@ def edit(request: HttpRequest, reference: str, pk: int) -> HttpResponse:
         return _stale(request, services.StaleDraft(recommendation), form)
     if form.errors:
         return _page(request, recommendation, form, lock=_lock(request), status=422)
+    asked = request.POST.get("action", "")
+    if asked.startswith("option:"):
+        # Nothing is saved yet: what was typed stands in the form, and the option is taken or left.
+        return _page(request, recommendation, form, lock=_lock(request), asked=asked.removeprefix("option:"))
     try:
         services.save_draft(recommendation, form.content, _lock(request), user_of(request))
     except services.StaleDraft as stale:
@@ -104,6 +109,9 @@ def _page(
              desk_words.value_text(row["value"], row["half_width"], row["unit"], editing.PREFS))
             for row in form.content["predictions"]
         ],
+        "options": way_view.option_rows(form.content, editing.PREFS, own),
+        "steps": way_view.steps(form.content, _in_words, editing.PREFS, own),
+        "aside": way_view.aside_rows(form.content, editing.PREFS),
         "lock": recommendation.lock,
         "said": said,
         "drafted_by": practice.number_of(recommendation.practice),
@@ -113,6 +121,12 @@ def _page(
         **more,
     }  # fmt: skip
     return render(request, "desk/draft.html", context, status=status)
+
+
+def _in_words(change: Mapping[str, Any]) -> dict[str, Any]:
+    start, target, turn = desk_words.change_from_to(change, editing.PREFS)
+    title = change["text"]["title"] or desk_words.change_title(change)
+    return {"title": title, "from_text": start, "to_text": target, "turn_text": turn}
 
 
 @require_POST
