@@ -208,6 +208,9 @@ def test_export_and_import(page: Client, lead: User) -> None:
     assert practice.content_of(practice.current()) == STEPS | OWN_WORDS
 
 
+MISFITS = {"steps": {"height_mm": 40, "leap": 2}, "rules": {"draft.none": {}}}
+
+
 @pytest.mark.parametrize(
     ("text", "said"),
     [
@@ -215,7 +218,7 @@ def test_export_and_import(page: Client, lead: User) -> None:
         ('{"schema": 1}', "missing"),
         ('{"schema": 9, "practice": {}}', "not read here"),
         ('{"schema": 1, "practice": {"steps": {"height_mm": NaN}}}', "not JSON"),
-        ('{"schema": 1, "practice": {"steps": {"height_mm": 40, "leap": 2}, "rules": {"draft.none": {}}}}', "steps.leap"),
+        (json.dumps({"schema": 1, "practice": MISFITS}), "steps.leap"),
         ("[" * 5000, "not JSON"),
     ],
 )  # fmt: skip
