@@ -40,8 +40,8 @@ def profile(**changed: Any) -> Profile:
         "front": "coil",
         "rear": "linkage",
         "load": "solo",
-        "figures": {"bike_mass": 200.0, "stroke.front": 120.0, "stroke.rear": 130.0, "wheelbase": 1400.0, "rake": 24.0,
-                    "rider_mass": 80.0},
+        "figures": {"bike_mass": 200.0, "stroke.front": 120.0, "stroke.rear": 130.0,
+                    "wheelbase": 1400.0, "rake": 24.0, "rider_mass": 80.0},
         "symptoms": frozenset({"pogo.rear", "slow_turn_in"}),
     }  # fmt: skip
     return Profile(**(plain | changed))
