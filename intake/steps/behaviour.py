@@ -12,7 +12,7 @@ from intake.choices import SINCE, Step
 from intake.models import Client, Symptom
 from intake.services import readings, steps
 from intake.steps.base import At, StepPage, answers
-from intake.steps.fields import Choice, Field, Group, LongText
+from intake.steps.fields import Choice, Field, Group, LongText, Pick
 from intake.steps.known import known_answers
 from intake.steps.store import store_answers
 from tuning.engine.vocabulary import OFF_ROAD, SYMPTOMS
@@ -175,18 +175,18 @@ class BehaviourPage(StepPage):
         return Group(
             _("What can feel like suspension"),
             [
-                Choice(
+                Pick(
                     name="chain_slack",
-                    label=_("The chain's slack, with the rider aboard where the manual says so"),
+                    label=_("The chain's slack, measured the way the manual tells"),
                     choices=CHAIN,
-                    across=True,
+                    empty=_("not told"),
                     question="chain_slack",
                 ),
-                Choice(
+                Pick(
                     name="steering_damper",
                     label=_("A steering damper"),
                     choices=STEERING_DAMPER,
-                    across=True,
+                    empty=_("not told"),
                     question="steering_damper",
                 ),
             ],

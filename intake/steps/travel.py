@@ -7,7 +7,7 @@ from django.utils.translation import gettext_lazy as _
 
 from intake.choices import Step
 from intake.steps.base import At, StepPage, answers, measures
-from intake.steps.fields import Choice, Field, Group, measure
+from intake.steps.fields import Choice, Field, Group, Pick, measure
 from intake.steps.known import known_answers, known_measures
 from intake.steps.safety import YES_NO_UNSURE
 from intake.steps.store import store_answers, store_measures
@@ -75,7 +75,8 @@ class TravelPage(StepPage):
     def _ground(self, at: At) -> list[Field]:
         if at.request.discipline not in OFF_ROAD:
             return []
-        return [Choice(name="terrain", label=_("On what ground?"), choices=TERRAIN, across=True, question="terrain")]
+        label, empty = _("On what ground?"), _("not told")
+        return [Pick(name="terrain", label=label, choices=TERRAIN, empty=empty, question="terrain")]
 
     def _end(self, end: str, name: Any, how: Sequence[Any]) -> Group:
         return Group(
