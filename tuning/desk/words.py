@@ -110,6 +110,9 @@ def change_from_to(
     counted = counted_from or ("open" if kind == "preload" and unit != "line" else "closed")
     if target is None:
         return "", "", ""
+    if kind == "spacer":
+        longer = _("%(far)s longer") if target > 0 else _("%(far)s shorter")
+        return _("as it is"), longer % {"far": show(abs(target), "length", prefs)}, ""
     if unit == "N/mm":
         return show(start, "rate", prefs) if start is not None else "–", show(target, "rate", prefs), ""
     to_text = words.setting_text(kind, target, unit, counted, prefs)

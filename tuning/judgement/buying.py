@@ -30,12 +30,13 @@ _SAGS = ("sag_bike_alone", "sag_rider_aboard")
 @dataclass(frozen=True, slots=True)
 class Purchase:
     """A spring to buy: the rate of one, as it is and as it should be, N/mm; where each preload adjuster goes, by key;
-    and what there is to say of it: what is missed, and what would meet it."""
+    by how much the spacer changes, 0 for not; and what there is to say: what is missed, and what would meet it."""
 
     end: str
     now: float
     rate: float
     preload: Mapping[str, float]
+    spacer_mm: float
     says: tuple[Said, ...]
 
 
@@ -104,14 +105,16 @@ def _purchase(end: str, now: float, found: Solution, missed: tuple[Said, ...]) -
     rate = found.parts[f"{end}.spring_rate"]
     says = [say("buy_rate", end=end, rate_nmm=rate)]
     preload: dict[str, float] = {}
+    spacer = 0.0
     for step in found.steps:
         if step.lever == f"{end}.preload_mm" and step.to is not None:
             preload |= dict.fromkeys(step.adjusters, step.to)
         if step.lever == SPACER:
-            says.append(say("buy_spacer", end=end, by_mm=step.by))
-    if not preload:
+            spacer = step.by
+            says.append(say("buy_spacer", end=end, by_mm=abs(spacer)))
+    if not preload and not spacer:
         says.append(say("buy_wound_as_before", end=end))
-    return Purchase(end, now, rate, preload, (*says, *missed))
+    return Purchase(end, now, rate, preload, spacer, (*says, *missed))
 
 
 def _missed(found: Solutions, end: str) -> tuple[Said, ...]:

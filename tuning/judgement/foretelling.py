@@ -20,8 +20,6 @@ from tuning.judgement.moves import step_of
 #: A plain rule is trusted to a tenth of the shift: how far a spring seat's stated step can be (common practice).
 RULE_OF_THUMB = 0.1
 _MODELLED = ("preload", "fork_position", "ride_height")
-#: Parts that the engine foretells once their number is known: what one spring's rate becomes, N/mm.
-_PARTS = ("spring", "spacer")
 
 
 def predict(dossier: Dossier, changes: Iterable[Change]) -> tuple[Prediction, ...]:
@@ -30,8 +28,8 @@ def predict(dossier: Dossier, changes: Iterable[Change]) -> tuple[Prediction, ..
     numbered = [row for row in rows if row.start is not None and row.target is not None]
     found = _by_rule(dossier, numbered)
     found |= _by_model(dossier, numbered)
-    # A spring or spacer without a number moves the sags of its end by nobody knows how much.
-    blind = tuple(f".{row.end}" for row in rows if row.kind in _PARTS and row.target is None)
+    # A spring without a number moves the sags of its end by nobody knows how much.
+    blind = tuple(f".{row.end}" for row in rows if row.kind == "spring" and row.target is None)
     return tuple(row for row in found.values() if row is not None and not row.key.endswith(blind))
 
 
@@ -44,6 +42,7 @@ def _by_model(dossier: Dossier, changes: list[Change]) -> dict[str, Prediction |
         if row.kind in _MODELLED and row.adjuster in rows and step_of(rows[row.adjuster]) is not None
     ]
     wishes += [Wish(f"{row.end}.spring_rate", to=row.target) for row in changes if row.kind == "spring"]
+    wishes += [Wish(f"{row.end}.preload_mm", by=row.target) for row in changes if row.kind == "spacer"]
     if not wishes:
         return {}
     try:
@@ -85,6 +84,8 @@ def _by_rule(dossier: Dossier, changes: list[Change]) -> dict[str, Prediction | 
     found: dict[str, Prediction | None] = {}
     rows = {row.key: row for row in dossier.case.adjusters}
     for change in changes:
+        if change.kind == "spacer" and change.target is not None:
+            found |= _sags(dossier, change.end, -change.target)
         row = rows.get(change.adjuster)
         if row is None or change.start is None or change.target is None:
             continue
@@ -106,5 +107,9 @@ def _preload(dossier: Dossier, change: Change, row: Adjuster, delta: float) -> d
     if not ratio or not step:
         return {}
     shift = -(delta if row.counted_from == "open" else -delta) * step * ratio
-    keys = [f"{name}.{change.end}" for name in ("sag_bike_alone", "sag_rider_aboard")]
+    return _sags(dossier, change.end, shift)
+
+
+def _sags(dossier: Dossier, end: str, shift: float) -> dict[str, Prediction | None]:
+    keys = [f"{name}.{end}" for name in ("sag_bike_alone", "sag_rider_aboard")]
     return {key: _shifted(dossier.derivation.get(key), key, shift, RULE_OF_THUMB * abs(shift)) for key in keys}

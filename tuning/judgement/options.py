@@ -85,7 +85,8 @@ def options(
     """
     view = assess(dossier, practice)
     told = replace(dossier, symptoms=view.review.left)
-    gate = view.stands_at
+    # With all gates passed, what is left is a spring that the budget ruled out: its compromises are laid out, too.
+    gate = view.stands_at or "sag"
     reasons = next((row.reasons for row in view.gates if row.id == gate), ())
     asks = any(item.id.startswith(("ask_", "stop_")) for item in reasons)
     if stops(dossier) or gate in _CLOSED or asks:
@@ -147,12 +148,12 @@ def _done(way: Way, work: _Work, end: str) -> _Done | None:
     rule = replace(way.rule, strength=shop[way.base].strength) if way.base else way.rule
     says: tuple[Said, ...] = ()
     if rule.change == "spacer":
-        by = axle_move(dossier, findings, end)
+        by = float(round(axle_move(dossier, findings, end)))
         reasons = (
             *why(rule, dossier, findings, end),
             say("spacer_longer" if by > 0 else "spacer_shorter", end=end, by_mm=abs(by)),
         )
-        changes = [change_of(rule, dossier, end, None, None, reasons)]
+        changes = [spacer(change_of(rule, dossier, end, None, None, reasons), by)]
     else:
         changes = propose(rule, dossier, findings, end, work.after, work.practice, [], [])
     if not changes:
@@ -187,7 +188,14 @@ def _fitted(
         )
         for row in rows
     ]
-    return [spring, *(found or with_preload(spring, dossier))], bought.says
+    tube = made(f"{end}.spacer", "spacer", dossier, end, reasons, spring.rule, spring.key)
+    tubes = [spacer(tube, bought.spacer_mm)] if bought.spacer_mm else []
+    return [spring, *tubes, *(found or with_preload(spring, dossier))], bought.says
+
+
+def spacer(change: Change, by_mm: float) -> Change:
+    """Return a change of the spacer by so many mm: longer above nought, shorter below."""
+    return replace(change, start=0.0, target=by_mm, unit="mm")
 
 
 def with_preload(spring: Change, dossier: Dossier) -> list[Change]:
