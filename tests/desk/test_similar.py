@@ -18,10 +18,14 @@ from intake.models import SetupRequest, User
 from intake.personal import NOT_PERSONAL, PERSONAL
 from intake.presentation import UnitPrefs
 from intake.services import requests
+from intake.signals import request_erased
+from tests.judgement.bikes import bike, findings
 from tuning.desk import casefile, services, similar
 from tuning.desk.models import SettledCase
 from tuning.desk.similar import PARTS, Profile, Similar, distance, model_key, moves_of, trends
 from tuning.desk.similar_words import near_to
+from tuning.judgement import rank
+from tuning.judgement.model import Agreed
 
 METRIC = UnitPrefs.metric()
 
@@ -98,6 +102,16 @@ def test_it_stays_when_the_request_is_erased(make: Callable[..., SetupRequest], 
     assert kept.figures
 
 
+def test_it_stays_without_a_way_back_when_the_client_asks_to_be_forgotten(
+    make: Callable[..., SetupRequest], tuner: User
+) -> None:
+    request = make()
+    kept = settle(request, tuner)
+    request_erased.send(sender=SetupRequest, request=request)
+    kept.refresh_from_db()
+    assert kept.request is None
+
+
 def test_every_field_that_can_hold_words_is_in_the_register() -> None:
     fields = {f"desk.SettledCase.{name}" for name in ("model_key", "figures", "symptoms", "start", "end", "outcome")}
     assert fields <= NOT_PERSONAL
@@ -123,12 +137,12 @@ def test_a_request_that_goes_on_and_the_request_itself_are_not_shown(
         settle(one, tuner)
     round_ = casefile.sent_rounds(first)[0]
     judged = services.dossier(round_, services.derive_round(round_))
-    near = near_to(round_, judged, METRIC)
+    near = near_to(round_, judged, similar.found_for(round_, judged), METRIC)
     assert len(near.cases) == 1
     assert "the same model" in near.cases[0].why
     second.refresh_from_db()
     second.move_to(RequestState.RECEIVED)
-    assert near_to(round_, judged, METRIC).cases == ()
+    assert similar.found_for(round_, judged) == ()
 
 
 @pytest.mark.parametrize(
@@ -231,22 +245,32 @@ def test_which_way_a_setting_went() -> None:
     assert moves_of(row(start=legs, end=apart)) == {}
 
 
-def test_what_cases_agree_on_weighs_no_more_than_a_weak_sign() -> None:
+def test_cases_speak_where_enough_of_them_went_one_way() -> None:
     assert trends([moved(-0.2)]) == ()
-    (all_of_them,) = trends([moved(-0.2), moved(-0.3)])
-    assert (all_of_them.kind, all_of_them.end, all_of_them.move, all_of_them.count) == (
-        "rebound",
-        "rear",
-        "firmer",
-        2,
-    )
-    assert all_of_them.weight == pytest.approx(similar.EVIDENCE)
-    (farther,) = trends([moved(-0.2, far_off=1.5), moved(-0.3, far_off=1.5)])
-    assert farther.weight == pytest.approx(similar.EVIDENCE / 2)
-    (split,) = trends([moved(-0.2), moved(-0.3), moved(0.2)])
-    assert split.weight == pytest.approx(similar.EVIDENCE / 3)
-    assert trends([moved(-0.2), moved(-0.3), moved(0.2), moved(0.2)]) == ()
+    (both,) = trends([moved(-0.2), moved(-0.3)])
+    assert (both.kind, both.end, both.move, both.count, both.of) == ("rebound", "rear", "firmer", 2, 2)
+    assert (both.share, both.speaks) == (1.0, True)
+    (far_off,) = trends([moved(-0.2, far_off=2.7), moved(-0.3, far_off=2.7)])
+    assert not far_off.speaks
+    (most,) = trends([moved(-0.2), moved(-0.3), moved(0.2)])
+    assert most.share == pytest.approx(2 / 3)
+    assert most.speaks
+    split = trends([moved(-0.2), moved(-0.3), moved(0.2), moved(0.2)])
+    assert [one.speaks for one in split] == [False, False]
     assert trends([moved(-0.2, "worse"), moved(-0.3, "mixed")]) == ()
+
+
+def test_what_they_agree_on_is_one_weak_sign_and_no_more() -> None:
+    case = bike("pogo@rear")
+    agreed = similar.with_evidence(case, [moved(-0.2), moved(-0.3)])
+    assert agreed.settled == {"rear.rebound": Agreed("firmer", 2, 2)}
+    before, after = ({one.key: one for one in rank(told, findings(told))} for told in (case, agreed))
+    by = {key: round(after[key].score - one.score, 6) for key, one in before.items()}
+    assert by["rebound_low.rear"] == similar.EVIDENCE
+    assert {key: value for key, value in by.items() if value and not key.startswith("rebound_")} == {}
+    (said,) = [one for one in after["rebound_low.rear"].evidence_for if one.sign == "settled_rebound"]
+    assert said.said.params == {"end": "rear", "count": 2, "of": 2}
+    assert similar.with_evidence(case, []).settled == {}
 
 
 def test_the_case_page_shows_why_and_how_far(desk: Client, make: Callable[..., SetupRequest], tuner: User) -> None:

@@ -8,7 +8,7 @@ from tests.judgement.build import dossier, knobs, number
 from tuning.engine.case import Adjuster
 from tuning.engine.derivation import Check
 from tuning.judgement.findings import find_all
-from tuning.judgement.model import Cause, Dossier, Finding
+from tuning.judgement.model import Agreed, Cause, Dossier, Finding
 from tuning.judgement.targets import targets_for
 
 
@@ -106,6 +106,7 @@ def bike(
     drop: tuple[str, ...] = (),
     load: str = "solo",
     tried: Mapping[str, str] | None = None,
+    settled: Mapping[str, Agreed] | None = None,
     severity: int = 2,
     adjusters: tuple[Adjuster, ...] | None = None,
     checks: tuple[Check, ...] = (),
@@ -143,6 +144,7 @@ def bike(
         derivation=replace(made.derivation, values=found),
         symptoms=tuple(replace(symptom, severity=severity) for symptom in made.symptoms),
         tried=dict(tried or {}),
+        settled=dict(settled or {}),
     )
 
 

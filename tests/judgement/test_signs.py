@@ -13,7 +13,7 @@ from tuning.engine.derivation import Check
 from tuning.engine.derive import derive
 from tuning.engine.quantities import ENDS
 from tuning.engine.vocabulary import STOP_QUESTIONS
-from tuning.judgement.model import Dossier
+from tuning.judgement.model import Agreed, Dossier
 from tuning.judgement.signs import ALWAYS, FELT, SIGNS, Seen, place, read_signs, spec
 
 LEVEL = Check("overload", "passes", "", (), {"total_kg": 300.0, "limit_kg": 400.0})
@@ -137,6 +137,10 @@ SHOWN: tuple[tuple[str, str, str, Mapping[str, Any]], ...] = (
     # Better here, worse there says nothing of one step.
     ("rebound_trial", "rear", "unknown", {"tried": TRIED, "answers": {"outcome": "mixed"}}),
     ("ride_height_trial", "rear", "none", {}),
+    ("settled_rebound", "rear", "firmer", {"settled": {"rear.rebound": Agreed("firmer", 3, 4)}}),
+    ("settled_compression", "front", "softer", {"settled": {"front.compression": Agreed("softer", 2, 2)}}),
+    ("settled_preload", "rear", "more", {"settled": {"rear.preload": Agreed("more", 2, 3)}}),
+    ("settled_preload", "front", "none", {"settled": {"rear.preload": Agreed("more", 2, 3)}}),
 )
 
 

@@ -15,7 +15,7 @@ from intake.case import current_readings, current_settings, stop_gate
 from intake.models import Answer, Reading, Round, SetupRequest
 from intake.presentation import UnitPrefs, show, unit_label
 from intake.services.requests import check_from_json
-from tuning.desk import editing, practice, sentences, services, value_words
+from tuning.desk import editing, practice, sentences, services, similar, value_words
 from tuning.desk import words as desk_words
 from tuning.desk.causes import Entry, Shown, entries, folded, shown
 from tuning.desk.drawings import strip_of, travel_strip
@@ -101,9 +101,11 @@ def gather(round: Round) -> CaseFile:
         holds = practice.current()
         by = practice.built(holds)
         assessment = assess(dossier, by)
-        ranked = shown(rank(dossier, assessment.findings, by.cause_rules), PREFS)
+        found = similar.found_for(round, dossier)
+        judged = similar.with_evidence(dossier, found)
+        ranked = shown(rank(judged, assessment.findings, by.cause_rules), PREFS)
+        near = near_to(round, dossier, found, PREFS)
         own = practice.words_of(holds, get_language() or "")
-        near = near_to(round, dossier, PREFS)
     except EngineInputError as error:
         faults = tuple(editing.fault_text(fault) for fault in error.faults)
     stop = tuple(_stop(round))

@@ -56,6 +56,16 @@ EVIDENCE: Mapping[str, Any] = {
     "tyre_age_fresh": _("%(end)s: the tyre's age, in years: %(age)s"),
     "tyre_age_ageing": _("%(end)s: the tyre is getting old, in years: %(age)s"),
     "tyre_age_old": _("%(end)s: the tyre is too old, in years: %(age)s"),
+    "settled_rebound_firmer": _("%(end)s: %(count)s of %(of)s similar settled cases ended with firmer rebound"),
+    "settled_rebound_softer": _("%(end)s: %(count)s of %(of)s similar settled cases ended with softer rebound"),
+    "settled_compression_firmer": _(
+        "%(end)s: %(count)s of %(of)s similar settled cases ended with firmer compression"
+    ),
+    "settled_compression_softer": _(
+        "%(end)s: %(count)s of %(of)s similar settled cases ended with softer compression"
+    ),
+    "settled_preload_more": _("%(end)s: %(count)s of %(of)s similar settled cases ended with more preload"),
+    "settled_preload_less": _("%(end)s: %(count)s of %(of)s similar settled cases ended with less preload"),
     "settle_no_bounce": _("%(end)s: it rises and settles in the settle test"),
     "settle_one_bounce": _("%(end)s: it goes past once in the settle test"),
     "settle_many_bounces": _("%(end)s: it keeps bouncing in the settle test"),

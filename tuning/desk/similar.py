@@ -14,7 +14,7 @@ What is unknown on either side counts half of its weight, and nothing of a bike 
 import hashlib
 import unicodedata
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Any
 
@@ -32,6 +32,7 @@ from tuning.engine.derivation import Derivation
 from tuning.engine.errors import EngineInputError
 from tuning.engine.serial import derivation_from_json
 from tuning.judgement.causebook import WEIGHTS
+from tuning.judgement.model import Agreed, Dossier
 from tuning.judgement.signs import EITHER_END
 
 
@@ -69,7 +70,9 @@ BAND_MM = 20.0
 MASS_STEP = 5.0
 #: A setting has moved when it stands this share of its range elsewhere.
 MOVED = 0.05
-#: The most that similar cases may say for or against a cause: as much as one weak sign.
+#: Similar cases speak as one weak sign where two at least, this share of their weight, and this much weight in all,
+#: went one way (common practice).
+ENOUGH_SHARE, ENOUGH_WEIGHT = 2 / 3, 0.5
 EVIDENCE = WEIGHTS["weak"]
 _FIGURES = (("bike_mass", ""), ("stroke", "front"), ("stroke", "rear"), ("wheelbase", ""), ("rake", ""))
 VALUES = ("sag_bike_alone", "sag_rider_aboard", "reserve_normal", "clicker_position", "preload_position")
@@ -114,14 +117,16 @@ class Similar:
 
 @dataclass(frozen=True, slots=True)
 class Trend:
-    """Which way similar cases moved one kind of setting: how many of those that tell, and the weight that says."""
+    """Which way similar cases moved one kind of setting: how many of those that tell, and the share of their weight
+    that went that way. speaks: enough of them, near enough, to be a weak sign in the ranking of causes."""
 
     kind: str
     end: str
     move: str
     count: int
     of: int
-    weight: float
+    share: float
+    speaks: bool
 
 
 def model_key(name: str) -> str:
@@ -233,10 +238,7 @@ def moves_of(row: SettledCase) -> dict[tuple[str, str], str]:
 
 
 def trends(found: Iterable[Similar]) -> tuple[Trend, ...]:
-    """Return where similar cases that ended well agree which way to go: two at least, and more than the other way.
-
-    The weight is that of one weak sign, less as cases are farther, stayed as they were or went the other way.
-    """
+    """Return where similar cases that ended well went the same way, two at least; nearer ones count for more."""
     told: dict[tuple[str, str], list[tuple[str, float]]] = {}
     for one in found:
         if one.row.outcome not in ("worse", "mixed"):
@@ -244,13 +246,33 @@ def trends(found: Iterable[Similar]) -> tuple[Trend, ...]:
                 told.setdefault(about, []).append((move, one.weight))
     rows = []
     for (kind, end), said in sorted(told.items()):
-        for move, other in (("firmer", "softer"), ("softer", "firmer"), ("more", "less"), ("less", "more")):
-            count = sum(way == move for way, _weight in said)
-            lead = sum(weight for way, weight in said if way == move)
-            lead -= sum(weight for way, weight in said if way == other)
-            if count >= 2 and lead > 0:
-                rows.append(Trend(kind, end, move, count, len(said), EVIDENCE * lead / len(said)))
+        whole = sum(weight for _way, weight in said)
+        for move in ("firmer", "softer", "more", "less"):
+            weights = [weight for way, weight in said if way == move]
+            if len(weights) >= 2 and sum(weights) > 0:
+                share = sum(weights) / whole
+                speaks = share >= ENOUGH_SHARE and sum(weights) >= ENOUGH_WEIGHT
+                rows.append(Trend(kind, end, move, len(weights), len(said), share, speaks))
     return tuple(rows)
+
+
+def with_evidence(dossier: Dossier, found: Iterable[Similar]) -> Dossier:
+    """Return a case with what similar settled cases agree on, as the signs of the causes read it."""
+    agreed = {f"{one.end}.{one.kind}": Agreed(one.move, one.count, one.of) for one in trends(found) if one.speaks}
+    return replace(dossier, settled=agreed)
+
+
+def found_for(round: Round, dossier: Dossier) -> tuple[Similar, ...]:
+    """Return the settled cases nearest to a round's case."""
+    return find(round.request_id, profile_for(round, dossier))
+
+
+def profile_for(round: Round, dossier: Dossier) -> Profile:
+    """Return what is compared of a round's case: a case is like another by how it came, not by what is left of it."""
+    began = [(one.id, one.end) for one in dossier.symptoms]
+    if dossier.history:
+        began = [(one.symptom, one.end) for one in dossier.history[0].felt if one.change != "new"]
+    return profile_of(round.request.bike.name, dossier.case, began)
 
 
 def keep(request: SetupRequest) -> SettledCase | None:
@@ -286,6 +308,11 @@ def keep(request: SetupRequest) -> SettledCase | None:
         },
     )
     return kept
+
+
+def forget(request: SetupRequest) -> None:
+    """Keep what a request taught without a way back to it: once for all, since it is not found again to be renewed."""
+    SettledCase.objects.filter(request=request).update(request=None)
 
 
 def _values(derivation: Derivation) -> dict[str, float]:

@@ -52,28 +52,22 @@ class ShownCase:
 
 @dataclass(frozen=True, slots=True)
 class Near:
-    """The settled cases near to one, and what they agree on: (what they did, the weight that it says)."""
+    """The settled cases near to one, and what they agree on: (what they did, its weight in the ranking of causes; ""
+    where they are too few or too far to count)."""
 
     cases: tuple[ShownCase, ...] = ()
     trends: tuple[tuple[str, str], ...] = ()
     farthest: str = number(similar.FARTHEST, 1)
 
 
-def near_to(round: Round, dossier: Dossier, prefs: UnitPrefs) -> Near:
-    """Return the settled cases near to a round's case, in words."""
-    profile = similar.profile_of(round.request.bike.name, dossier.case, _began_with(dossier))
-    found = similar.find(round.request_id, profile)
+def near_to(round: Round, dossier: Dossier, found: tuple[similar.Similar, ...], prefs: UnitPrefs) -> Near:
+    """Return the settled cases found for a round's case, in words."""
+    profile = similar.profile_for(round, dossier)
+    weight = number(similar.EVIDENCE, 1)
     return Near(
         tuple(_shown(one, profile, prefs) for one in found),
-        tuple((_trend(one), number(one.weight, 2)) for one in similar.trends(found)),
+        tuple((_trend(one), weight if one.speaks else "") for one in similar.trends(found)),
     )
-
-
-def _began_with(dossier: Dossier) -> Iterable[tuple[str, str]]:
-    """Return the complaints of the first round: a case is like another by how it came, not by what is left."""
-    if dossier.history:
-        return [(one.symptom, one.end) for one in dossier.history[0].felt if one.change != "new"]
-    return [(one.id, one.end) for one in dossier.symptoms]
 
 
 def _shown(one: similar.Similar, profile: similar.Profile, prefs: UnitPrefs) -> ShownCase:

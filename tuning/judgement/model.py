@@ -29,6 +29,15 @@ class Symptom:
 
 
 @dataclass(frozen=True, slots=True)
+class Agreed:
+    """Which way settled cases like this one moved a setting: ``count`` of the ``of`` that tell."""
+
+    move: str
+    count: int
+    of: int
+
+
+@dataclass(frozen=True, slots=True)
 class Dossier:
     """Everything judged at once: the case, what the engine derived, and what the client wants and can do."""
 
@@ -43,6 +52,8 @@ class Dossier:
     words: str = ""
     #: What the last round changed, ``end.kind`` → "more" | "less"; the answer ``outcome`` says how that went.
     tried: Mapping[str, str] = field(default_factory=dict)
+    #: What settled cases like this one agree on, by ``end.kind``.
+    settled: Mapping[str, Agreed] = field(default_factory=dict)
     #: The rounds before this one that a sheet was written for, first to last.
     history: tuple[Past, ...] = ()
     #: The client has sent this round again after a question: what was in doubt has been looked at once more.

@@ -72,6 +72,7 @@ _RESTS_ON = {
 _TERRAIN = {"sand": "sand", "mud": "mud", "hard_ground": "hard", "mixed_ground": "mixed"}
 _CHAIN = {"as_in_manual": "right", "too_tight": "off", "too_loose": "off"}
 _STEERING_DAMPER = {"not_fitted": "absent", "set_soft": "soft", "set_middle": "middle", "set_hard": "hard"}
+_SETTLED = {"rebound": ("firmer", "softer"), "compression": ("firmer", "softer"), "preload": ("more", "less")}
 _TRIED = ("rebound", "compression", "preload", "ride_height")
 
 SIGNS: Mapping[str, Sign] = MappingProxyType(
@@ -108,6 +109,7 @@ SIGNS: Mapping[str, Sign] = MappingProxyType(
     }
     | {sign: Sign(_YES, f"stop.{question}", True) for question, sign in _STOP.items()}
     | {f"{kind}_trial": Sign(_TRIAL, f"trial.{kind}.{{end}}") for kind in _TRIED}
+    | {f"settled_{kind}": Sign(ways, params=("count", "of")) for kind, ways in _SETTLED.items()}
 )
 #: Signs of the whole bike.
 WHOLE = frozenset(name for name, sign in SIGNS.items() if sign.whole)
@@ -227,6 +229,7 @@ def _at_end(dossier: Dossier, findings: tuple[Finding, ...], facts: Mapping[str,
     }
     preload = adjusters(case, end, "preload")
     shown |= {name: Seen(facts[name] if preload else "none") for name in ("room_more", "room_less")}
+    shown |= {f"settled_{kind}": _settled(dossier, end, kind) for kind in _SETTLED}
     return shown | {f"{kind}_trial": _trial(dossier, end, kind) for kind in _TRIED}
 
 
@@ -351,6 +354,12 @@ def _sides(dossier: Dossier, end: str) -> Seen:
         return Seen("none")
     told = [pair for pair in whole if None not in pair]
     return Seen("unknown" if not told else "unlike" if any(len(set(pair)) > 1 for pair in told) else "alike")
+
+
+def _settled(dossier: Dossier, end: str, kind: str) -> Seen:
+    """Return which way settled cases like this one went; it is never asked for, so nothing of it is unknown."""
+    told = dossier.settled.get(f"{end}.{kind}")
+    return Seen(told.move, {"count": told.count, "of": told.of}) if told else Seen("none")
 
 
 def _trial(dossier: Dossier, end: str, kind: str) -> Seen:

@@ -19,7 +19,7 @@ from intake.choices import Discipline, RequestState
 from intake.models import Round, SetupRequest
 from intake.models.requests import WrongState
 from intake.services import requests
-from tuning.desk import causes, practice, services
+from tuning.desk import causes, practice, services, similar
 from tuning.desk.api.causes import CausesSerializer
 from tuning.desk.api.content import ContentSerializer
 from tuning.desk.api.paging import QueuePagination
@@ -153,7 +153,9 @@ class CausesView(TunerView):
             row = services.derive_round(round_)
         except EngineInputError as error:
             raise Faulty(reasons.from_engine(error.faults), status=409) from error
-        answer = causes.document(round_, services.dossier(round_, row), practice.built(practice.current()))
+        dossier = services.dossier(round_, row)
+        judged = similar.with_evidence(dossier, similar.found_for(round_, dossier))
+        answer = causes.document(round_, judged, practice.built(practice.current()))
         return Response(CausesSerializer(answer).data)
 
 
