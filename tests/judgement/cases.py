@@ -16,6 +16,7 @@ _legs = tuple(
 )
 _no_position = tuple(row for row in knobs() if row.kind != "fork_position")
 _height = (*_no_position, Adjuster("rear.ride_height", "ride_height", "rear", "mm", "", 4.0, 0, 12))
+_air = dossier(bottomed="front")
 
 #: Damper ranges are 20 clicks: 10–15 % is two or three; 12.5 % of 20 is 2.5, which a detent rounds to two.
 CASES = {
@@ -78,6 +79,10 @@ CASES = {
     "compression_firmer": (
         dossier(symptoms=("bottoms_bumps@rear",)),
         [("compression", "rear.compression", 10.0, 8.0)],
+    ),
+    "reserve_air": (
+        replace(_air, case=replace(_air.case, front_architecture="air")),
+        [("compression", f"front.compression.{leg}", 10.0, 8.0) for leg in ("left", "right")],
     ),
     "reserve_oil": (dossier(bottomed="front"), [("oil_level", "", None, None)]),
     "reserve_compression": (dossier(bottomed="rear"), [("compression", "rear.compression", 10.0, 8.0)]),

@@ -66,6 +66,18 @@ SAID: Mapping[str, Any] = {
     "ask_levelling": _(
         "Was the ignition on, and had the levelling finished, when the sags were read? If not, please read them again."
     ),
+    "ask_settle": _(
+        "Push the %(end)s down hard once and let go. Does it rise and settle at once, bounce on, or creep up slowly? What "
+        "you feel can come of too much rebound damping and of too little, and this tells which."
+    ),
+    "ask_lowering": _(
+        "Lowering a bike for reach is a job of its own: both ends alike, a shorter side-stand, and room left for the "
+        "wheels at full travel. By how much should it come down, and is that what you want first?"
+    ),
+    "ask_architecture": _(
+        "This front end cannot be worked out here: %(architecture)s. Nothing is guessed for it. If that is not what your "
+        "bike has, which front end is it?"
+    ),
     # Why, and notes.
     "legs_apart": _(
         "The legs stand %(apart_mm)s apart (left %(left_mm)s, right %(right_mm)s). Unequal legs cock the axle and make "

@@ -7,6 +7,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from intake import words
+from intake.choices import FrontArchitecture
 from intake.presentation import UnitPrefs, amount, show, show_with_half_width, unit_label
 from tuning.desk import procedures, sentences, value_words
 from tuning.engine.derivation import Derived
@@ -36,7 +37,7 @@ def said(row: Said | Mapping[str, Any], prefs: UnitPrefs, own: Mapping[str, str]
     name, params = (row.id, row.params) if isinstance(row, Said) else (row["id"], row.get("params", {}))
     shown = words.params_text({key: value for key, value in params.items() if value is not None}, prefs)
     shown |= {key: "–" for key, value in params.items() if value is None}
-    for key in ("question", "check", "reading", "finding", "adjuster", "end", "change", "symptom"):
+    for key in ("question", "check", "reading", "finding", "adjuster", "end", "change", "symptom", "architecture"):
         if key in params:
             shown[key] = _name(key, str(params[key]))
     return str(own.get(name) or sentences.SAID[name]) % shown
@@ -51,6 +52,8 @@ def _name(kind: str, value: str) -> str:
         return decide_text(value)
     if kind == "finding":
         return derived_name(value)
+    if kind == "architecture":
+        return str(dict(FrontArchitecture.choices).get(value, value))
     if kind == "change":
         return change_name(*value.split("."))
     if kind == "symptom":

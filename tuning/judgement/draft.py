@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from tuning.engine.case import Adjuster
 from tuning.engine.quantities import ENDS
-from tuning.judgement.facts import COMPRESSION, adjusters, facts_of, finding
+from tuning.judgement.facts import adjusters, compression_kinds, facts_of, finding, leverage
 from tuning.judgement.findings import find_all
 from tuning.judgement.follow import Following, follow, nothing_left
 from tuning.judgement.foretelling import predict
@@ -79,7 +79,8 @@ def draft(dossier: Dossier, practice: Practice = SHIPPED, round_rules: tuple[Rou
     if not after.changes and not settled:
         notes += _kept_from(dossier, view, practice.rules)
     _remark(dossier, findings, gate, questions, notes)
-    if not changes and not questions and not gate and not settled:
+    wanting = any(item.id == "spring_wanted_budget" for item in notes)
+    if not (changes or questions or gate or settled or wanting or dossier.symptoms):
         notes.append(say("nothing_to_change"))
     predictions = predict(dossier, changes)
     _steering(predictions, dossier, changes, notes)
@@ -183,7 +184,7 @@ def _move(
     questions: list[Said],
     notes: list[Said],
 ) -> list[Change]:
-    kinds = COMPRESSION if rule.change == "compression" else (rule.change,)
+    kinds = compression_kinds(dossier, end) if rule.change == "compression" else (rule.change,)
     rows = adjusters(dossier.case, end, *kinds)
     if not rows:
         questions.append(say("ask_setting", adjuster=f"{end}.{rule.change}"))
@@ -223,12 +224,10 @@ def _target(
         if step_of(row) is None:
             questions.append(say("ask_preload_step", adjuster=row.key))
             notes.append(say("preload_small_step", adjuster=row.key))
-        leverage = next(
-            (r.value for r in dossier.case.readings if r.quantity == "leverage" and r.end == row.end), None
-        )
-        if row.end == "rear" and leverage is None:
+        ratio = leverage(dossier, row.end)
+        if row.end == "rear" and ratio is None:
             questions.append(say("ask_reading", reading="leverage.rear"))
-        return preload_target(row, rule.move, axle_move(dossier, findings, row.end), leverage)
+        return preload_target(row, rule.move, axle_move(dossier, findings, row.end), ratio)
     if rule.change in ("rebound", "compression"):
         if not row.range_counted:
             questions.append(say("ask_range", adjuster=row.key))
@@ -257,7 +256,8 @@ def _remark(
         facts = facts_of(dossier, findings, end)
         if facts["reserve"] == "bottomed":
             notes.append(say("bottomed", end=end))
-        if facts["rate"] == "soft" and facts["springs"] == "no":
+        wound = facts["rider"] == "above" and facts["room_more"] == "no"
+        if facts["springs"] == "no" and (facts["rate"] == "soft" or wound):
             notes.append(say("spring_wanted_budget", end=end))
         if facts["reserve"] == "above":
             value = dossier.derivation.get(f"reserve_normal.{end}")

@@ -14,6 +14,7 @@ from tuning.engine.errors import EngineInputError
 from tuning.engine.levers import Wish
 from tuning.engine.quantities import ENDS
 from tuning.engine.whatif import what_if
+from tuning.judgement.facts import leverage
 from tuning.judgement.model import Change, Dossier, Prediction
 from tuning.judgement.moves import step_of
 
@@ -102,8 +103,7 @@ def _by_rule(dossier: Dossier, changes: list[Change]) -> dict[str, Prediction | 
 
 
 def _preload(dossier: Dossier, change: Change, row: Adjuster, delta: float) -> dict[str, Prediction | None]:
-    leverage = next((r.value for r in dossier.case.readings if r.quantity == "leverage" and r.end == row.end), None)
-    ratio, step = (1.0 if row.end == "front" else leverage), step_of(row)
+    ratio, step = (1.0 if row.end == "front" else leverage(dossier, "rear")), step_of(row)
     if not ratio or not step:
         return {}
     shift = -(delta if row.counted_from == "open" else -delta) * step * ratio

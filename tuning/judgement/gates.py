@@ -2,10 +2,11 @@
 
 from collections.abc import Iterator
 
+from tuning.engine.case import FRONT_REFUSED
 from tuning.engine.quantities import ENDS
 from tuning.engine.safety_words import found_in
 from tuning.engine.vocabulary import STOP_QUESTIONS
-from tuning.judgement.facts import facts_of
+from tuning.judgement.facts import facts_of, finding, undecided
 from tuning.judgement.model import GATES, Dossier, Finding, Gate, Said
 from tuning.judgement.rulebook import RULES, Rule, say
 
@@ -13,6 +14,14 @@ from tuning.judgement.rulebook import RULES, Rule, say
 _UNSAFE = {"overload": ("blocks", "overload"), "tyre_old": ("second_look", "tyres")}
 #: Second looks that have their own place elsewhere.
 _ELSEWHERE = frozenset({"missing_core", "legs_unequal", "tyre_old"})
+#: Second looks that no sag is believed before: what binds holds the bike up or down (common practice).
+_DOUBTED = frozenset({"friction_high"})
+#: Complaints that are a shake or a weave, whatever was answered at the gate.
+_SHAKES = frozenset({"headshake_exit", "weaves"})
+#: Gates whose work answers what the rider feels.
+_FELT = ("damping", "geometry")
+#: Who is aboard in each load, by the reading of their weight.
+_ABOARD = {"passenger_mass": "two_up", "luggage_mass": "luggage"}
 
 
 def stops(dossier: Dossier) -> tuple[Said, ...]:
@@ -21,6 +30,8 @@ def stops(dossier: Dossier) -> tuple[Said, ...]:
     for check in dossier.derivation.checks:
         if _UNSAFE.get(check.id, ("", ""))[0] == check.verdict:
             hit.add(_UNSAFE[check.id][1])
+    if any(symptom.id in _SHAKES for symptom in dossier.symptoms):
+        hit.add("wobble")
     return tuple(say(f"stop_{question}") for question in STOP_QUESTIONS if question in hit)
 
 
@@ -31,7 +42,19 @@ def open_safety(dossier: Dossier) -> tuple[Said, ...]:
         answer = dossier.stop_answers.get(question)
         if answer not in ("yes", "no"):
             found.append(say("ask_unsure" if answer == "unsure" else "ask_unanswered", question=question))
-    return tuple(found)
+    return tuple(found) + _unweighed(dossier)
+
+
+def _unweighed(dossier: Dossier) -> tuple[Said, ...]:
+    """Return a question for each load aboard that the maker's limit cannot be held against without its weight."""
+    read = {row.quantity for row in dossier.case.readings}
+    if "gross_mass_limit" not in read:
+        return ()
+    return tuple(
+        say("ask_reading", reading=mass)
+        for mass, load in _ABOARD.items()
+        if load in dossier.case.load_state and mass not in read
+    )
 
 
 def flagged_words(dossier: Dossier) -> tuple[Said, ...]:
@@ -45,18 +68,50 @@ def flagged_words(dossier: Dossier) -> tuple[Said, ...]:
 
 def distrust(dossier: Dossier, findings: tuple[Finding, ...]) -> tuple[Said, ...]:
     """Return what must be read again, or read at all, before any number is leaned on."""
-    checks = dossier.derivation.checks
+    case, checks = dossier.case, dossier.derivation.checks
+    if case.front_architecture in FRONT_REFUSED:
+        return (say("ask_architecture", architecture=case.front_architecture),)
     again = [say("ask_again", check=c.id, end=c.end) for c in checks if c.verdict == "blocks" and c.id not in _UNSAFE]
+    again += [
+        say("ask_second_look", check=c.id, end=c.end)
+        for c in checks
+        if c.verdict == "second_look" and c.id in _DOUBTED
+    ]
     missing = [
-        say("ask_reading", reading=f"length_rider_aboard.{end}")
+        say("ask_reading", reading=f"{_missing(dossier, findings, end)}.{end}")
         for end in ENDS
         if facts_of(dossier, findings, end)["rider"] == "unknown"
     ]
-    electronic = "semi_active" in (dossier.case.front_architecture, dossier.case.rear_architecture)
-    if electronic and dossier.case.answers.get("levelling_done") != "yes":
+    electronic = "semi_active" in (case.front_architecture, case.rear_architecture)
+    if electronic and case.answers.get("levelling_done") != "yes":
         # Sag read while the load levelling still moves is nobody's sag.
         missing.append(say("ask_levelling"))
     return tuple(again + missing)
+
+
+def _missing(dossier: Dossier, findings: tuple[Finding, ...], end: str) -> str:
+    """Return the reading without which the rider's sag at an end cannot be judged: a length, or the stroke where the
+    band is a share of it."""
+    case = dossier.case
+    loads = ("", "bike_alone", case.load_state)
+    read = {row.quantity for row in case.readings if row.end == end and row.load_state in loads}
+    if "length_rider_aboard" not in read:
+        return "length_rider_aboard"
+    if "length_topped_out" not in read:
+        return "length_topped_out"
+    item = finding(findings, "sag_rider_aboard", end)
+    share = item is not None and item.target.unit == "1" and "stroke" not in read
+    return "stroke" if share else "length_rider_aboard"
+
+
+def _pressures(dossier: Dossier) -> tuple[Said, ...]:
+    """Return a question for each tyre whose pressure is off: it is set, and the road ridden again, before what is
+    felt is answered."""
+    return tuple(
+        say("ask_second_look", check=check.id, end=check.end)
+        for check in dossier.derivation.checks
+        if (check.id, check.verdict) == ("pressure_off", "second_look")
+    )
 
 
 def second_looks(dossier: Dossier) -> tuple[Said, ...]:
@@ -89,11 +144,14 @@ def _reasons(
         return distrust(dossier, findings) + doubts
     if gate == "damping":
         both = ("rebound_wish", "compression_wish")
-        return tuple(
+        torn = tuple(
             say("ask_symptoms_disagree", end=end)
             for end in ENDS
             if any(facts_of(dossier, findings, end)[wish] == "disagree" for wish in both)
         )
+        return torn + ((say("ask_settle", end="rear"),) if undecided(dossier) else ())
+    if gate == "geometry" and any(symptom.id == "too_tall" for symptom in dossier.symptoms):
+        return (say("ask_lowering"),)
     if gate == "reserve" and facts_of(dossier, findings, "front")["reserve"] == "unknown":
         wanted = any(item.key.startswith("reserve_normal") and item.key.endswith("front") for item in findings)
         return (say("ask_reading", reading="deepest_normal.front"),) if wanted else ()
@@ -114,7 +172,10 @@ def pass_gates(
     stands = False
     for gate in GATES:
         reasons = () if stands else _reasons(dossier, findings, gate, doubts)
-        here = not stands and (bool(reasons) or any(True for _ in firing(dossier, findings, gate, rules)))
+        fires = not stands and any(True for _ in firing(dossier, findings, gate, rules))
+        if fires and not reasons and gate in _FELT:
+            reasons = _pressures(dossier)
+        here = bool(reasons) or fires
         found.append(Gate(gate, "waiting" if stands else "stands_here" if here else "passed", reasons))
         stands = stands or here
     return tuple(found)

@@ -29,8 +29,10 @@ FACTS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "rebound_wish": ("firmer", "softer", "none", "disagree"),
         "compression_wish": ("firmer", "softer", "none", "disagree"),
         "rebound_at": ("closed", "open", "middle", "unknown"),
+        "compression_at": ("closed", "open", "middle", "unknown"),
         "steering": ("slow", "nervous", "none", "disagree"),
-        "fork_position": ("yes", "no"),
+        "fork_position": ("yes", "flush", "no"),
+        "air": ("yes", "no"),
     }
 )
 STRENGTHS = ("certain", "worth_acting")
