@@ -41,6 +41,7 @@ OPTIONS_AND_TREE: Mapping[str, Any] = {
     "spacer_shorter": _("At the %(end)s, a spacer %(by_mm)s shorter brings the sag to the middle of its band."),
     "buy_rate": _("At the %(end)s, each spring should be of about %(rate_nmm)s."),
     "buy_wound_as_before": _("At the %(end)s, fit it with as much preload as the old one had."),
+    "buy_read_first": _("Before anything is bought, please read this one: %(reading)s."),
     "buy_spacer": _(
         "At the %(end)s, the spacer changes by %(by_mm)s as well: the adjuster alone does not reach that far."
     ),

@@ -9,11 +9,12 @@ they take. The fullest comes first, then what takes less and less.
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from math import inf
 
 from tuning.engine.quantities import ENDS
 from tuning.judgement.buying import Purchase, spring_for
 from tuning.judgement.draft import BOTH_ENDS, assess, once, propose
-from tuning.judgement.facts import adjusters, facts_of
+from tuning.judgement.facts import adjusters, facts_of, finding
 from tuning.judgement.follow import Following, follow, nothing_left
 from tuning.judgement.foretelling import predict
 from tuning.judgement.gates import stops
@@ -161,17 +162,38 @@ def _done(way: Way, work: _Work, end: str) -> _Done | None:
     if rule.change == "spring":
         move = "softer" if rule.id in ("spring_softer", "spring_softer_all_out") else "stiffer"
         bought = spring_for(dossier, findings, end, move) if work.solved else None
-        changes, says = _fitted(changes[0], bought, dossier, end)
+        changes, says = _fitted(changes[0], bought, work, end)
     return _Done(way, end, tuple(changes), tuple(_fill(name, dossier, end) for name in way.gives_up), says)
 
 
 def _fitted(
-    spring: Change, bought: Purchase | None, dossier: Dossier, end: str
+    spring: Change, bought: Purchase | None, work: _Work, end: str
 ) -> tuple[list[Change], tuple[Said, ...]]:
-    """Return a spring with the preload that belongs to it: where it should go to where that is known."""
-    reasons = (say("after_spring", end=end),)
+    """Return a spring with the preload that belongs to it: both with numbers where these are known well enough that
+    the sags they bring can be told to the width of their bands. Nobody buys a spring on less."""
+    dossier = work.dossier
+    bare = [spring, *with_preload(spring, dossier)]
     if bought is None:
-        return [spring, *with_preload(spring, dossier)], (say("spring_no_number", end=end),)
+        return bare, (say("spring_no_number", end=end),)
+    changes = _numbered(spring, bought, dossier, end)
+    if _sure(predict(dossier, changes), work.view, end):
+        return changes, bought.says
+    return bare, (say("spring_no_number", end=end), say("buy_read_first", reading=f"spring_rate.{end}"))
+
+
+def _sure(found: tuple[Prediction, ...], view: Assessment, end: str) -> bool:
+    widths = {row.key: row.half_width for row in found}
+    bands = [finding(view.findings, name, end) for name in ("sag_bike_alone", "sag_rider_aboard")]
+    return all(
+        item is not None
+        and (item.target.unit != "mm" or widths.get(item.key, inf) <= item.target.high - item.target.low)
+        and f"{item.key.split('.')[0].removesuffix('_share')}.{end}" in widths
+        for item in bands
+    )
+
+
+def _numbered(spring: Change, bought: Purchase, dossier: Dossier, end: str) -> list[Change]:
+    reasons = (say("after_spring", end=end),)
     spring = replace(spring, start=bought.now, target=bought.rate, unit="N/mm")
     rows = [row for row in adjusters(dossier.case, end, "preload") if row.key in bought.preload]
     found = [
@@ -190,7 +212,7 @@ def _fitted(
     ]
     tube = made(f"{end}.spacer", "spacer", dossier, end, reasons, spring.rule, spring.key)
     tubes = [spacer(tube, bought.spacer_mm)] if bought.spacer_mm else []
-    return [spring, *tubes, *(found or with_preload(spring, dossier))], bought.says
+    return [spring, *tubes, *(found or with_preload(spring, dossier))]
 
 
 def spacer(change: Change, by_mm: float) -> Change:
