@@ -311,7 +311,7 @@ def keep(request: SetupRequest) -> SettledCase | None:
 
 
 def forget(request: SetupRequest) -> None:
-    """Keep what a request taught without a way back to it: once for all, since it is not found again to be renewed."""
+    """Keep what a request taught, once and for all, without a way back to the request."""
     SettledCase.objects.filter(request=request).update(request=None)
 
 
