@@ -169,6 +169,7 @@ _SWEEP_OPTIONS = {"expires": SWEEP_SECONDS + 10}
 CELERY_BEAT_SCHEDULE: dict[str, Any] = {
     "sweep-jobs": {"task": "reports.sweep", "schedule": SWEEP_SECONDS, "options": _SWEEP_OPTIONS},
     "sweep-mail": {"task": "intake.sweep_mail", "schedule": SWEEP_SECONDS, "options": _SWEEP_OPTIONS},
+    "sweep-photos": {"task": "intake.sweep_photos", "schedule": 600, "options": {"expires": 600}},
 }
 
 # --- Mail -----------------------------------------------------------------------------------------------------
@@ -244,6 +245,9 @@ TIME_ZONE = "UTC"
 # A whole request document is some 10 kB; anything far beyond is refused before it is read.
 DATA_UPLOAD_MAX_MEMORY_SIZE = 262_144
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 400
+# Files are taken only where photos are; what arrives is never held in memory (see intake.photos.receiving).
+FILE_UPLOAD_HANDLERS = ["intake.photos.receiving.BoundedUpload"]
+DATA_UPLOAD_MAX_NUMBER_FILES = 12
 REST_FRAMEWORK = {
     "DEFAULT_AUTHENTICATION_CLASSES": ["rest_framework.authentication.SessionAuthentication"],
     "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],

@@ -44,7 +44,13 @@ def verify(reference: str, given: str, purpose: str) -> SetupRequest | None:
         request = SetupRequest.objects.select_related("client").filter(reference=reference).first()
     wanted = token(request, purpose) if request else mac(reference, purpose, 0)
     fits = hmac.compare_digest(wanted.encode(), given.encode("utf-8", "surrogatepass"))
-    return request if fits and request else None
+    return request if fits and request and request.erase_asked_at is None else None
+
+
+def revoke_all(request: SetupRequest) -> None:
+    """Make every link that was ever given out useless, the ones printed on sheets with them."""
+    for purpose in Purpose.values:
+        revoke(request, purpose)
 
 
 def revoke(request: SetupRequest, purpose: str) -> None:

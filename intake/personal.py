@@ -22,21 +22,28 @@ class Personal:
 
 CLIENT = Personal("to reach the client and address them", "blank")
 WORDS = Personal("the client's own words about the bike", "blank")
+ROUND = Personal("the client's own words in a round", "drop")
+SEEN = Personal("photos and a video of the bike, and what the client says is to be seen", "drop")
 TALK = Personal("the conversation", "drop")
 MAIL = Personal("mails sent to the client", "drop")
 STAFF = Personal("to log in and to sign sheets", "blank")
-FROZEN = Personal("the approved advice, kept as proof of what was recommended; name and words blanked", "blank")
+# A tuner's own words may name the client anywhere in them, so that nothing short of dropping them is certain; what is
+# kept of a sheet is its number and its fingerprint, in the event that tells of the erasure.
+FROZEN = Personal("the advice, drafted and approved, as proof of what was recommended", "drop")
 
 PERSONAL: dict[str, Personal] = {
     "intake.Client.name": CLIENT,
     "intake.Client.email": CLIENT,
     "intake.SetupRequest.aim": WORDS,
-    "intake.Round.doubt_note": WORDS,
-    "intake.Round.words": WORDS,
+    "intake.Round.doubt_note": ROUND,
+    "intake.Round.words": ROUND,
     "intake.Bike.name": WORDS,
     "intake.Bike.service": WORDS,
     "intake.Bike.modifications": WORDS,
-    "intake.StepDraft.fields": WORDS,
+    "intake.StepDraft.fields": ROUND,
+    "intake.Photo.file": SEEN,
+    "intake.Photo.sha256": SEEN,
+    "intake.Photo.alt": SEEN,
     "intake.Message.body": TALK,
     "intake.OutboxMail.to": MAIL,
     "intake.OutboxMail.subject": MAIL,

@@ -3,6 +3,7 @@
 from celery import shared_task
 
 from intake import mailbox
+from intake.photos import keeping
 
 
 @shared_task(name="intake.send_mail")
@@ -17,3 +18,9 @@ def send_mail(mail_id: int) -> None:
 def sweep_mail() -> None:
     """Take up mails whose message was lost or whose worker died."""
     mailbox.sweep()
+
+
+@shared_task(name="intake.sweep_photos")
+def sweep_photos() -> None:
+    """Remove files that an interrupted upload left behind."""
+    keeping.sweep()

@@ -1,6 +1,6 @@
 from django.urls import URLPattern, path
 
-from intake.views import doors, form, guides, pages, talk
+from intake.views import doors, form, guides, pages, photos, talk
 
 app_name = "intake"
 urlpatterns: list[URLPattern] = [
@@ -9,7 +9,10 @@ urlpatterns: list[URLPattern] = [
     path("r/<str:reference>/<str:mac>/", doors.open_full, name="open"),
     path("report/<str:reference>/<str:mac>/", doors.open_report, name="open_report"),
     path("lost-link/", doors.lost_link, name="lost_link"),
+    path("requests/<str:reference>/round/<int:n>/photos/", photos.page, name="photos"),
     path("requests/<str:reference>/round/<int:n>/<str:step>/", form.step, name="step"),
+    path("requests/<str:reference>/photos/<int:pk>/", photos.fetch, name="photo"),
+    path("desk/photos/<int:pk>/", photos.desk_fetch, name="desk_photo"),
     path("requests/<str:reference>/messages/", talk.message, name="message"),
     path("requests/<str:reference>/sent/", pages.sent, name="sent"),
     path("guide/", guides.index, name="guides"),

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from intake.api import views
+from intake.api import photos, views
 from intake.api.docs import DocsView, SchemaView
 
 app_name = "api"
@@ -13,4 +13,6 @@ urlpatterns = [
     path("v1/requests/<str:reference>/", views.RequestView.as_view(), name="request"),
     path("v1/requests/<str:reference>/readings/", views.ReadingsView.as_view(), name="readings"),
     path("v1/requests/<str:reference>/send/", views.SendView.as_view(), name="send"),
+    path("v1/requests/<str:reference>/photos/", photos.PhotosView.as_view(), name="photos"),
+    path("v1/requests/<str:reference>/photos/<str:photo>/", photos.PhotoView.as_view(), name="photo"),
 ]

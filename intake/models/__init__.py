@@ -3,6 +3,7 @@
 from intake.models.bike import Adjuster, Bike, Setting
 from intake.models.exchange import Event, Message, OutboxMail
 from intake.models.people import Client, User
+from intake.models.photos import Photo
 from intake.models.readings import Answer, Reading, StepDraft, Symptom
 from intake.models.requests import Round, SetupRequest
 
@@ -14,6 +15,7 @@ __all__ = [
     "Event",
     "Message",
     "OutboxMail",
+    "Photo",
     "Reading",
     "Round",
     "Setting",

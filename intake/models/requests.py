@@ -92,6 +92,9 @@ class SetupRequest(models.Model):
     # Since when the shop owes an answer; what the queue is sorted by. Null while the client is at work.
     waiting_since = models.DateTimeField(null=True, blank=True)
     current_round = models.PositiveSmallIntegerField(default=1)
+    # The client has asked for everything to be erased, and it has been: from the first on, no link opens any more.
+    erase_asked_at = models.DateTimeField(null=True, blank=True)
+    erased_at = models.DateTimeField(null=True, blank=True)
 
     # What the queue filters on, kept as columns; intake.services.flags says how they are found.
     flag_stop = models.BooleanField(default=False)

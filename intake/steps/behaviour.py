@@ -121,6 +121,7 @@ class Complaint(Field):
 
 class BehaviourPage(StepPage):
     id = Step.BEHAVIOUR.value
+    template = "intake/behaviour.html"
     about = _("Tick what you notice. Three well chosen ones say more than twenty.")
     about_later = _("Ride the road you know. Say what got better, what did not, and what is new.")
 

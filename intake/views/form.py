@@ -85,6 +85,8 @@ def _save(request: HttpRequest, at: At, page: StepPage) -> HttpResponse:
     if (asked or stopped) and request.POST.get("seen", "") != _seen(asked, stopped):
         again = StepForm(page.groups(at), at.client, raw, check=False)
         return _draw(request, at, page, again, base=draft.version, asked=asked, stopped=stopped)
+    if "to_photos" in request.POST and page is PAGES["behaviour"] and _full(request):
+        return redirect("intake:photos", at.request.reference, at.round.number)
     if "back_to_review" in request.POST:
         return redirect("intake:step", at.request.reference, at.round.number, "review")
     return redirect("intake:step", at.request.reference, at.round.number, following(at.round, page.id).id)

@@ -27,6 +27,10 @@ CLIENT = [
     ("api:request", "get", 200),
     ("api:readings", "post", 409),  # the round was sent
     ("api:send", "post", 409),
+    ("api:photos", "get", 200),
+    ("api:photos", "post", 409),
+    ("api:photo", "get", 404),  # nothing sent with it
+    ("api:photo", "delete", 404),
     ("reports-api:sheet", "get", 404),  # nothing approved yet
 ]
 TUNER = [
@@ -75,6 +79,8 @@ def address(name: str, reference: str) -> str:
         return reverse(name, args=["document"])
     if name.startswith("engine-api:"):
         return reverse(name)
+    if name == "api:photo":
+        return reverse(name, args=[reference, 999_999])
     if name == "reports-api:retry":
         return reverse(name, args=[999_999])
     return reverse(name, args=[reference])

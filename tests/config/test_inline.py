@@ -81,7 +81,7 @@ def pages(request: SetupRequest, draft: int) -> set[str]:
         wanted = set(getattr(entry.pattern, "converters", {}))
         for step in Step.values if "step" in wanted else [""]:
             told = {"reference": request.reference, "n": 1, "step": step, "pk": draft, "mac": "none", "job": "1"}
-            told |= {"name": GUIDES[0].id, "paper": "a4", "table": "rules", "number": 0}
+            told |= {"name": GUIDES[0].id, "photo": "1", "paper": "a4", "table": "rules", "number": 0}
             found.add(reverse(name, kwargs={key: told[key] for key in wanted}))
     return found
 
