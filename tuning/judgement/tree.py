@@ -9,7 +9,7 @@ sheet's one change and its ride test say all.
 Where each branch leads follows from the steps that are there (``linked``), so that a tuner may drop or reorder them.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from tuning.engine.case import Adjuster
@@ -72,8 +72,6 @@ class Tree:
 
     steps: tuple[Step, ...] = ()
     changes: tuple[Change, ...] = ()
-    #: What every step is ridden for.
-    wanted: Said | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +104,7 @@ def tree(
     if first is None:
         return Tree()
     gate = view.stands_at
-    wanted = _wanted(told, view, first, gate)
+    wanted = {"first": _wanted(told, view, first, gate)}
     found = [_step("first", "first", first, tuple(change.key for change in draft.changes), (), told)]
     changes: list[Change] = []
     deeds = [first]
@@ -121,6 +119,7 @@ def tree(
         made_ = [_made(name, told, deed, row, start, target, rule, reasons) for row, start, target in rows]
         changes += made_
         kind = "further" if further else "other"
+        wanted[name] = _wanted(told, view, deed, gate)
         found.append(_step(name, kind, deed, tuple(change.key for change in made_), reasons, told, rule.id))
         deeds.append(deed)
     if order is not None:
@@ -129,7 +128,7 @@ def tree(
         changes = [change for change in changes if any(change.key in step.changes for step in found)]
     if len(found) < 2:
         return Tree()
-    return Tree(linked(tuple(found), wanted, _may_be_on_top(found, follows, first, gate)), tuple(changes), wanted)
+    return Tree(linked(tuple(found), wanted, _may_be_on_top(found, follows, first, gate)), tuple(changes))
 
 
 def _first(dossier: Dossier, draft: Draft, view: Assessment) -> _Deed | None:
@@ -187,6 +186,8 @@ def _likely(dossier: Dossier, view: Assessment, practice: Practice, first: _Deed
     for deed in dict.fromkeys(deeds):
         if (deed.kind, deed.end) == (first.kind, first.end) or deed.move not in _OPPOSITE:
             continue
+        if deed.end != first.end and not any(row.end in ("", deed.end) for row in dossier.symptoms):
+            continue  # All that is felt is felt at the first's end.
         facts = facts_of(dossier, view.findings, deed.end)
         against = facts.get(f"{deed.kind}_wish") in (_OPPOSITE[deed.move], "disagree")
         way = (deed.end, deed.kind, deed.move)
@@ -300,10 +301,12 @@ def _may_be_on_top(found: list[Step], follows: tuple[Follow, ...], first: _Deed,
     return frozenset(ids)
 
 
-def linked(steps: tuple[Step, ...], wanted: Said, on_top: frozenset[str] = frozenset()) -> tuple[Step, ...]:
+def linked(
+    steps: tuple[Step, ...], wanted: Mapping[str, Said], on_top: frozenset[str] = frozenset()
+) -> tuple[Step, ...]:
     """Return the steps with the branches that follow from their order: where it helped, further or on top; where it
     did nothing, back and the next likely thing; where it is right, stop and report; where it is worse, back and
-    report."""
+    report. wanted: what shows that it is right, by step."""
     found = []
     for at, step in enumerate(steps):
         later = steps[at + 1 :]
@@ -314,7 +317,7 @@ def linked(steps: tuple[Step, ...], wanted: Said, on_top: frozenset[str] = froze
             better = further or next((one.id for one in later if one.id in on_top), "")
         same = "" if step.kind == "further" else other
         branches = (
-            Branch(wanted, "report"),
+            Branch(wanted[step.id], "report"),
             Branch(say("tree_better"), "next" if better else "report", better),
             Branch(say("tree_same"), "back", same),
             Branch(say("tree_worse"), "back"),
