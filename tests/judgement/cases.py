@@ -69,6 +69,15 @@ CASES = {
         dossier(symptoms=("packs_down@rear",), adjusters=knobs(rebound_rear=19)),
         [("service", "", None, None)],
     ),
+    # Firmer is wanted and the needle is nearly home, or softer and it is nearly out: worn, or out of its range.
+    "service_compression_closed": (
+        dossier(symptoms=("bottoms_bumps@rear",), adjusters=knobs(compression_rear=1)),
+        [("service", "", None, None)],
+    ),
+    "service_compression_open": (
+        dossier(symptoms=("harsh_single@front",), adjusters=knobs(compression_front=19)),
+        [("service", "", None, None)],
+    ),
     # Counted out from closed: firmer is a lower count.
     "rebound_firmer": (dossier(symptoms=("pogo@rear",)), [("rebound", "rear.rebound", 10.0, 8.0)]),
     "rebound_softer": (dossier(symptoms=("packs_down@rear",)), [("rebound", "rear.rebound", 10.0, 12.0)]),
@@ -85,6 +94,14 @@ CASES = {
         [("compression", f"front.compression.{leg}", 10.0, 8.0) for leg in ("left", "right")],
     ),
     "reserve_oil": (dossier(bottomed="front"), [("oil_level", "", None, None)]),
+    "reserve_service_fluid": (
+        dossier(bottomed="rear", answers={"fluid_age": "older"}),
+        [("service", "", None, None)],
+    ),
+    "reserve_service_closed": (
+        dossier(bottomed="rear", adjusters=knobs(compression_rear=2)),
+        [("service", "", None, None)],
+    ),
     "reserve_compression": (dossier(bottomed="rear"), [("compression", "rear.compression", 10.0, 8.0)]),
     "steer_quicker": (
         dossier(symptoms=("slow_turn_in",)),

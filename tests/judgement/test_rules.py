@@ -146,10 +146,12 @@ def test_settle_test_that_bounces_firms_rebound_and_says_so() -> None:
     assert [said.id for said in made.changes[0].why] == ["settles_bouncing"]
 
 
-def test_compression_at_its_end_is_said_not_forced() -> None:
+def test_compression_at_its_end_is_served_not_forced() -> None:
     made = draft(dossier(symptoms=("bottoms_bumps@rear",), adjusters=knobs(compression_rear=0)))
-    assert made.changes == ()
-    assert "damper_out_of_range" in [said.id for said in made.notes]
+    assert [change.kind for change in made.changes] == ["service"]
+    assert [(said.id, said.params["compression_share"]) for said in made.changes[0].why] == [
+        ("compression_out_of_range", 0.0)
+    ]
 
 
 def test_preload_told_in_millimetres_needs_no_step() -> None:

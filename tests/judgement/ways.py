@@ -109,6 +109,22 @@ WAYS_OUT: Mapping[str, tuple[Dossier, list[Told]]] = {
     "rebound closed and still too little": (
         CASES["service_rebound_closed"][0], [("workshop", ("worn_closed",), ())],
     ),
+    "compression closed and still too little": (
+        CASES["service_compression_closed"][0], [("workshop", ("worn_compression_closed",), ())],
+    ),
+    "compression open and still too much": (
+        CASES["service_compression_open"][0], [("workshop", ("worn_compression_open",), ())],
+    ),
+    "rear reserve short on old oil": (
+        CASES["reserve_service_fluid"][0],
+        [
+            ("workshop", ("short_service_rear",), ()),
+            ("adjusters", ("old_fluid_compression_rear",), ("gives_old_fluid",)),
+        ],
+    ),
+    "rear reserve short, compression closed": (
+        CASES["reserve_service_closed"][0], [("workshop", ("short_worn_rear",), ())],
+    ),
     "rebound open and still too much": (CASES["service_rebound_open"][0], [("workshop", ("worn_open",), ())]),
     "too little rebound": (CASES["rebound_firmer"][0], [("adjusters", ("clicks_rebound_firmer",), ())]),
     "too much rebound": (CASES["rebound_softer"][0], [("adjusters", ("clicks_rebound_softer",), ())]),

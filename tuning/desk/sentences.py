@@ -134,6 +134,10 @@ SAID: Mapping[str, Any] = {
         "%(adjuster)s stands at %(position_share)s of its range and still does not do enough. The damper is worn or out of "
         "its range; more clicks will not help."
     ),
+    "compression_out_of_range": _(
+        "At the %(end)s the compression stands at %(compression_share)s of its range and still does not do enough. The "
+        "damper is worn or out of its range; more clicks will not help."
+    ),
     "fluid_old": _("The damping oil is old. Fresh oil comes before clicks: old oil makes every click a guess."),
     "steers_slowly": _(
         "Sag and damping are right, and it still turns in slowly: a lower front quickens the steering."

@@ -166,9 +166,7 @@ def _done(way: Way, work: _Work, end: str) -> _Done | None:
     return _Done(way, end, tuple(changes), tuple(_fill(name, dossier, end) for name in way.gives_up), says)
 
 
-def _fitted(
-    spring: Change, bought: Purchase | None, work: _Work, end: str
-) -> tuple[list[Change], tuple[Said, ...]]:
+def _fitted(spring: Change, bought: Purchase | None, work: _Work, end: str) -> tuple[list[Change], tuple[Said, ...]]:
     """Return a spring with the preload that belongs to it: both with numbers where these are known well enough that
     the sags they bring can be told to the width of their bands. Nobody buys a spring on less."""
     dossier = work.dossier

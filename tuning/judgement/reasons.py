@@ -1,7 +1,8 @@
 """The sentences that say why a rule proposes what it does, filled with the case's own numbers."""
 
 from tuning.engine.derivation import Derived
-from tuning.judgement.facts import adjusters, finding
+from tuning.judgement.facts import adjusters, compression_kinds, finding
+from tuning.judgement.facts import position as damper_at
 from tuning.judgement.model import Dossier, Finding, Said
 from tuning.judgement.rulebook import SENTENCES, Rule, say
 
@@ -48,6 +49,7 @@ def _parameters(dossier: Dossier, findings: tuple[Finding, ...], end: str) -> di
         "left_mm": left,
         "right_mm": right,
         "position_share": _number(position),
+        "compression_share": damper_at(dossier, end, *compression_kinds(dossier, end))[1],
         "adjuster": (rebound if position is not None and not rows else rows or rebound)[0].key
         if rows or rebound
         else "",
