@@ -157,3 +157,10 @@ class ContentSerializer(Strict):
     set_aside = many(
         ChangeSerializer, MOST_CHANGES, required=False, help_text="Changes that an option took the place of."
     )
+
+    def to_representation(self, instance: Any) -> Any:
+        """Return the draft; a tree that is not told is left out, since none (null) would say that it was dropped."""
+        told = super().to_representation(instance)
+        if "tree" not in instance:
+            told.pop("tree", None)
+        return told
