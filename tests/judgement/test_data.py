@@ -93,7 +93,7 @@ ANSWER: dict[str, Any] = {
 )
 def test_faulty_rule_over_the_rounds_is_refused(fault: dict[str, Any], reason: str) -> None:
     assert read_round_rules([ROUND_RULE])[0].id == "r"
-    with pytest.raises(RulebookError, match=rf"rules\.toml: r: .*{reason}"):
+    with pytest.raises(RulebookError, match=rf"rounds\.toml: r: .*{reason}"):
         read_round_rules([ROUND_RULE | fault])
 
 

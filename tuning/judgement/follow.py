@@ -1,5 +1,5 @@
 """What follows from the round before: what is kept, put back, halved, gone on with or settled, and how far the fork
-legs may still go. Rules as data: ``[[round]]`` in ``data/rules.toml``."""
+legs may still go. Rules as data: ``[[round]]`` in ``data/rounds.toml``."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace

@@ -69,9 +69,9 @@ def read_round_rules(rows: Iterable[Mapping[str, Any]]) -> tuple[RoundRule, ...]
 
         def need(fine: bool, reason: str, about: str = about) -> None:
             if not fine:
-                raise RulebookError(f"rules.toml: {about}: {reason}")
+                raise RulebookError(f"rounds.toml: {about}: {reason}")
 
-        _entries("rules.toml", about, row, _RULE_ENTRIES, ("limit_mm",))
+        _entries("rounds.toml", about, row, _RULE_ENTRIES, ("limit_mm",))
         need(bool(row["source"]), "no source")
         need(bool(row["statement"]), "no statement")
         need(row["does"] in DOES, f"nothing does {row['does']}")
@@ -121,5 +121,5 @@ def read_answers(rows: Iterable[Mapping[str, Any]]) -> dict[tuple[str, str, str]
     return found
 
 
-ROUND_RULES = read_round_rules(read_data("rules.toml")["round"])
+ROUND_RULES = read_round_rules(read_data("rounds.toml")["round"])
 ANSWERS: Mapping[tuple[str, str, str], Answers] = MappingProxyType(read_answers(read_data("rounds.toml")["answer"]))
