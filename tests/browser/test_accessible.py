@@ -24,16 +24,16 @@ WIDTHS = (320, 390, 1280)
 #: Addresses that show no page of ours: they take a form, answer with a file or JSON, or lead elsewhere.
 NO_PAGE = frozenset(
     """reports:download reports:retry reports:desk_download intake:start intake:open intake:open_report
-    intake:message intake:photo intake:desk_photo api:photos api:photo desk:logout desk:take desk:take_over desk:release desk:settle desk:say desk:start_draft
-    desk:approve desk:correct health api:schema api:docs api:requests api:request api:readings api:send
-    desk-api:queue desk-api:derivation desk-api:causes desk-api:take desk-api:draft desk-api:approve
-    desk-api:practice desk-api:practice_versions desk:practice_back desk:practice_export desk:anew
-    reports-api:sheet reports-api:jobs reports-api:retry reports:measuring_sheet""".split()
+    intake:message intake:photo intake:desk_photo desk:logout desk:take desk:take_over desk:release desk:settle
+    desk:say desk:start_draft desk:approve desk:correct health desk:practice_back desk:practice_export desk:anew
+    reports:measuring_sheet""".split()
 )
 
 
 def names(resolver: URLResolver, space: str = "") -> Iterator[str]:
     for entry in resolver.url_patterns:
+        if isinstance(entry, URLResolver) and (entry.namespace or "").endswith("api"):
+            continue  # answers JSON, and its description is not a page of ours
         if isinstance(entry, URLResolver):
             yield from names(entry, f"{space}{entry.namespace}:" if entry.namespace else space)
         elif isinstance(entry, URLPattern):
