@@ -27,16 +27,19 @@ CASES = {
     # Bike alone nearly topped out while the rider's sag is right: soft and wound up.
     "spring_stiffer": (
         dossier({"sag_bike_alone.front": 3}, bottomed="front", budget="springs"),
-        [("spring", "", None, None)],
+        [("spring", "", None, None), ("preload", "", None, None)],
     ),
     "spring_stiffer_all_in": (
         dossier({"sag_rider_aboard.rear": 45}, adjusters=knobs(preload_rear=14), budget="springs"),
-        [("spring", "", None, None)],
+        [("spring", "", None, None), ("preload", "", None, None)],
     ),
-    "spring_softer": (dossier({"sag_bike_alone.front": 33}, budget="springs"), [("spring", "", None, None)]),
+    "spring_softer": (
+        dossier({"sag_bike_alone.front": 33}, budget="springs"),
+        [("spring", "", None, None), ("preload", "", None, None)],
+    ),
     "spring_softer_all_out": (
         dossier({"sag_rider_aboard.front": 26}, adjusters=knobs(preload_front=0), budget="springs"),
-        [("spring", "", None, None)],
+        [("spring", "", None, None), ("preload", "", None, None)],
     ),
     "oil_instead_of_spring": (
         dossier({"sag_bike_alone.front": 3}, bottomed="front"),

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 
 from tests.judgement.build import dossier
+from tests.judgement.cases import CASES
 from tests.judgement.test_properties import dossiers
 from tests.judgement.trees import NO_TREE, TREES
 from tuning.judgement import draft
@@ -15,9 +16,11 @@ from tuning.judgement.followbook import (
     ANSWERING,
     FIGHTS,
     FOLLOWS,
+    TOGETHER,
     read_answering,
     read_fights,
     read_follows,
+    read_together,
 )
 from tuning.judgement.model import Change, Dossier, Draft
 from tuning.judgement.moves import apply, damping_target, sense, undo
@@ -204,6 +207,37 @@ def test_faulty_fight_is_refused(fault: dict[str, Any], reason: str) -> None:
         read_fights([FIGHT | fault])
     with pytest.raises(RulebookError, match="the same pair twice"):
         read_fights([FIGHT, FIGHT | {"id": "g", "one": "rebound softer", "other": "rebound firmer"}])
+
+
+TOGETHER_ROW: dict[str, Any] = {
+    "id": "t", "change": "spring", "brings": "preload", "key": "{end}.x", "says": "after_spring", "statement": "So.",
+    "source": "common practice",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("fault", "reason"),
+    [
+        ({"brings": "paint"}, "unknown change paint"),
+        ({"brings": "spring"}, "brings itself"),
+        ({"says": "sing"}, "unknown sentence sing"),
+        ({"says": "sag_above"}, "takes what nobody fills in"),
+        ({"key": "{end}"}, "no key of its own"),
+        ({"statement": ""}, "no statement"),
+    ],
+)
+def test_faulty_companion_is_refused(fault: dict[str, Any], reason: str) -> None:
+    assert read_together([TOGETHER_ROW])[0].id == "t"
+    with pytest.raises(RulebookError, match=rf"follow\.toml: t: .*{reason}"):
+        read_together([TOGETHER_ROW | fault])
+
+
+def test_a_spring_brings_its_preload_and_a_height_its_chain() -> None:
+    # Written cases of both; none of the two is done without the other.
+    for rule, brought in (("spring_stiffer", "front.preload_afresh"), ("height_quicker", "chain_and_headlamp")):
+        first, second = draft(CASES[rule][0]).changes
+        assert (second.key, second.together, second.adjuster) == (brought, first.key, "")
+    assert {row.id for row in TOGETHER} == {"spring_and_preload", "height_and_chain"}
 
 
 def test_an_unknown_cause_is_refused() -> None:

@@ -9,7 +9,7 @@ from tuning.judgement.findings import find_all
 from tuning.judgement.follow import Following, follow, nothing_left
 from tuning.judgement.foretelling import predict
 from tuning.judgement.gates import firing, flagged_words, pass_gates, second_looks, stops
-from tuning.judgement.making import change_of, with_chain
+from tuning.judgement.making import change_of, with_companions
 from tuning.judgement.model import Assessment, Change, Dossier, Draft, Finding, Gate, Prediction, Review, Said
 from tuning.judgement.moves import damping_target, height_target, preload_target, step_of
 from tuning.judgement.practice import SHIPPED, Practice
@@ -159,7 +159,7 @@ def propose(
                 if sure and rate is not None
                 else say("spring_no_number", end=end)
             )
-        return [change_of(rule, dossier, end, None, None, reasons)]
+        return with_companions([change_of(rule, dossier, end, None, None, reasons)], dossier, end, rule.id)
     if rule.change == "legs_even":
         return _even(rule, dossier, reasons)
     return _move(rule, dossier, findings, end, reasons, after, practice, questions, notes)
@@ -208,7 +208,7 @@ def _move(
         notes.append(say("height_not_travel"))
         if rule.move == "more" and not _clear(dossier, found[0], practice.clearance_mm, questions, notes):
             return []
-    return with_chain(found, dossier, end, rule.id, rule.compromise)
+    return with_companions(found, dossier, end, rule.id, rule.compromise)
 
 
 def _target(

@@ -9,7 +9,7 @@ from tuning.engine.quantities import ENDS
 from tuning.judgement.facts import adjusters, facts_of
 from tuning.judgement.gates import flagged_words
 from tuning.judgement.history import Advised, family
-from tuning.judgement.making import made, with_chain
+from tuning.judgement.making import made, with_companions
 from tuning.judgement.model import Assessment, Change, Dossier, Review, Reviewed, Said
 from tuning.judgement.moves import rounded, within
 from tuning.judgement.roundbook import RoundRule
@@ -154,7 +154,7 @@ def _undo(
     ]
     if rows and not found:
         notes += [say("round_went_back", **about), *step.because]
-    return with_chain(found, dossier, step.end, rule.id)
+    return with_companions(found, dossier, step.end, rule.id)
 
 
 def _halve(
@@ -181,7 +181,7 @@ def _halve(
         target = within(row, now - back if forward else now + back)
         if target != now:
             found.append(made(row.key, step.kind, dossier, step.end, reasons, rule.id, "", row, target))
-    return with_chain(found, dossier, step.end, rule.id)
+    return with_companions(found, dossier, step.end, rule.id)
 
 
 def nothing_left(

@@ -8,7 +8,7 @@ from typing import Any
 
 from tuning.judgement.causebook import KINDS
 from tuning.judgement.model import GATES
-from tuning.judgement.rulebook import MOVES, PROCEDURES, RulebookError, read_data
+from tuning.judgement.rulebook import MOVES, PROCEDURES, SENTENCES, RulebookError, read_data
 
 FILE = "follow.toml"
 FURTHER = "further"
@@ -40,6 +40,19 @@ class Fight:
     id: str
     one: tuple[str, str]
     other: tuple[str, str]
+    statement: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Together:
+    """A change and what it brings along: the kind and key of what comes, and the sentence that says why."""
+
+    id: str
+    change: str
+    brings: str
+    key: str
+    says: str
     statement: str
     source: str
 
@@ -128,7 +141,25 @@ def read_answering(rows: Mapping[str, str]) -> Mapping[str, tuple[str, str]]:
     return MappingProxyType({cause: _deed(text, cause) for cause, text in rows.items()})
 
 
+def read_together(rows: Iterable[Mapping[str, Any]]) -> tuple[Together, ...]:
+    """Return what belongs together; raises RulebookError for what is missing, unknown or told twice."""
+    found: dict[str, Together] = {}
+    for row in rows:
+        about = str(row.get("id", "?"))
+        _entries(about, row, ("id", "change", "brings", "key", "says", "statement", "source"))
+        _need(about not in found, about, "twice the same id")
+        for name in ("change", "brings"):
+            _need(row[name] in PROCEDURES, about, f"unknown change {row[name]}")
+        _need(row["change"] != row["brings"], about, "brings itself")
+        _need(row["says"] in SENTENCES, about, f"unknown sentence {row['says']}")
+        _need(set(SENTENCES[row["says"]]) <= {"end"}, about, f"{row['says']} takes what nobody fills in")
+        _need(bool(row["key"].replace("{end}", "")), about, "no key of its own")
+        found[about] = Together(**row)
+    return tuple(found.values())
+
+
 _DATA = read_data(FILE)
+TOGETHER = read_together(_DATA["together"])
 FOLLOWS = read_follows(_DATA["follow"])
 FIGHTS = read_fights(_DATA["fight"])
 ANSWERING = read_answering(_DATA["cause"])

@@ -1,8 +1,9 @@
 """From a rule and a number to a whole change, with the procedure, cautions and skill of its kind."""
 
 from tuning.engine.case import Adjuster
+from tuning.judgement.followbook import TOGETHER
 from tuning.judgement.model import SKILLS, Change, Dossier, Said
-from tuning.judgement.rulebook import PROCEDURES, Rule, say
+from tuning.judgement.rulebook import PROCEDURES, SENTENCES, Rule, say
 
 
 def change_of(
@@ -51,10 +52,16 @@ def made(
     )
 
 
-def with_chain(found: list[Change], dossier: Dossier, end: str, rule: str, compromise: bool = False) -> list[Change]:
-    """Return changes of the ride height with the work that belongs to them."""
-    if not any(change.kind == "ride_height" for change in found):
-        return found
-    kind = "chain_and_headlamp"
-    reasons = (say("after_height"),)
-    return [*found, made(kind, kind, dossier, end, reasons, rule, found[0].key, compromise=compromise)]
+def with_companions(
+    found: list[Change], dossier: Dossier, end: str, rule: str, compromise: bool = False
+) -> list[Change]:
+    """Return changes with the work that belongs to them: ``[[together]]`` in ``data/follow.toml``."""
+    whole = list(found)
+    for row in TOGETHER:
+        first = next((change for change in found if change.kind == row.change), None)
+        if first is None or any(change.together == first.key and change.kind == row.brings for change in whole):
+            continue
+        reasons = (say(row.says, **dict.fromkeys(SENTENCES[row.says], end)),)
+        key = row.key.replace("{end}", end)
+        whole.append(made(key, row.brings, dossier, end, reasons, rule, first.key, compromise=compromise))
+    return whole

@@ -18,7 +18,7 @@ from tuning.judgement.facts import adjusters, facts_of, finding
 from tuning.judgement.follow import Following, follow, nothing_left
 from tuning.judgement.foretelling import predict
 from tuning.judgement.gates import stops
-from tuning.judgement.making import change_of, made
+from tuning.judgement.making import change_of, made, with_companions
 from tuning.judgement.model import SKILLS, Assessment, Change, Dossier, Prediction, Said
 from tuning.judgement.moves import within
 from tuning.judgement.practice import SHIPPED, Practice
@@ -170,7 +170,7 @@ def _fitted(spring: Change, bought: Purchase | None, work: _Work, end: str) -> t
     """Return a spring with the preload that belongs to it: both with numbers where these are known well enough that
     the sags they bring can be told to the width of their bands. Nobody buys a spring on less."""
     dossier = work.dossier
-    bare = [spring, *with_preload(spring, dossier)]
+    bare = with_companions([spring], dossier, end, spring.rule)
     if bought is None:
         return bare, (say("spring_no_number", end=end),)
     changes = _numbered(spring, bought, dossier, end)
@@ -210,18 +210,12 @@ def _numbered(spring: Change, bought: Purchase, dossier: Dossier, end: str) -> l
     ]
     tube = made(f"{end}.spacer", "spacer", dossier, end, reasons, spring.rule, spring.key)
     tubes = [spacer(tube, bought.spacer_mm)] if bought.spacer_mm else []
-    return [spring, *tubes, *(found or with_preload(spring, dossier))]
+    return with_companions([spring, *tubes, *found], dossier, end, spring.rule)
 
 
 def spacer(change: Change, by_mm: float) -> Change:
     """Return a change of the spacer by so many mm: longer above nought, shorter below."""
     return replace(change, start=0.0, target=by_mm, unit="mm")
-
-
-def with_preload(spring: Change, dossier: Dossier) -> list[Change]:
-    """Return the setting afresh of the preload that belongs with another spring, without a number."""
-    reasons = (say("after_spring", end=spring.end),)
-    return [made(f"{spring.end}.preload_afresh", "preload", dossier, spring.end, reasons, spring.rule, spring.key)]
 
 
 def _fill(name: str, dossier: Dossier, end: str) -> Said:
