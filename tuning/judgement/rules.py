@@ -5,8 +5,10 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from tuning.engine.case import DISCIPLINES
 from tuning.judgement.causebook import CAUSE_RULES, KINDS, PHASES, WEIGHTS, CauseRule, Clause, Kind
+from tuning.judgement.followbook import FIGHTS, FOLLOWS, TOGETHER
 from tuning.judgement.roundbook import ANSWERS, ROUND_RULES
 from tuning.judgement.rulebook import RULES
+from tuning.judgement.waybook import WAYS
 
 _STRENGTHS = {weight: name for name, weight in WEIGHTS.items()}
 _HEAD = """# Rules
@@ -95,6 +97,32 @@ def page() -> str:
         for (kind, move, end), row in ANSWERS.items()
     )
     lines += _table(("change", "end", "answers", "too much of it", "source"), answers)
+    lines += ["", "## More than one way", "", "Of one kind the first that holds speaks for its end.", ""]
+    ways = (
+        (
+            way.id,
+            way.kind,
+            f"{way.rule.gate} {' '.join(way.rule.ends)}",
+            _when(way.rule.when),
+            f"{way.rule.change} {way.rule.move}".strip(),
+            " ".join(way.gives_up),
+            way.rule.source,
+        )
+        for way in WAYS
+    )
+    lines += _table(("way", "takes", "at", "when", "change", "gives up", "source"), ways)
+    lines += ["", "## What may follow without a new round", ""]
+    follows = (
+        (row.id, f"{' / '.join(row.after)}, {row.on}", f"{row.then}, {row.where} end", row.statement, row.source)
+        for row in FOLLOWS
+    )
+    lines += _table(("rule", "after", "then", "statement", "source"), follows)
+    lines += ["", "Never in one tree at the same end:", ""]
+    fights = ((row.id, " ".join(row.one), " ".join(row.other), row.statement, row.source) for row in FIGHTS)
+    lines += _table(("pair", "one", "other", "statement", "source"), fights)
+    lines += ["", "Done together, before the next ride:", ""]
+    together = ((row.id, row.change, row.brings, row.statement, row.source) for row in TOGETHER)
+    lines += _table(("rule", "change", "brings", "statement", "source"), together)
     return "\n".join(lines) + "\n"
 
 
