@@ -70,6 +70,10 @@ SAID: Mapping[str, Any] = {
         "Push the %(end)s down hard once and let go. Does it rise and settle at once, bounce on, or creep up slowly? What "
         "you feel can come of too much rebound damping and of too little, and this tells which."
     ),
+    "ask_air_pressure": _(
+        "The sag of an air fork is set by its pressure, cold and with the wheel off the ground. What does it stand at now, "
+        "and between what pressures does the owner's manual allow it?"
+    ),
     "ask_lowering": _(
         "Lowering a bike for reach is a job of its own: both ends alike, a shorter side-stand, and room left for the "
         "wheels at full travel. By how much should it come down, and is that what you want first?"

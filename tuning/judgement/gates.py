@@ -142,6 +142,10 @@ def _reasons(
         return stops(dossier) + open_safety(dossier)
     if gate == "trust":
         return distrust(dossier, findings) + doubts
+    if gate == "sag":
+        front = facts_of(dossier, findings, "front")
+        off = front["air"] == "yes" and front["rider"] in ("above", "below")
+        return (say("ask_air_pressure"),) if off else ()
     if gate == "damping":
         both = ("rebound_wish", "compression_wish")
         torn = tuple(
