@@ -62,6 +62,40 @@ def hostile_document() -> dict[str, object]:
     return document
 
 
+def with_tree(title: str = "Rear rebound") -> dict[str, object]:
+    document = sample.document()
+    change = {**document["changes"][0], "key": "further.x", "title": title, "from_text": "8 clicks",
+              "to_text": "7 clicks", "caution_text": [{"text": "Never force it.", "critical": False}]}  # fmt: skip
+    step = {
+        "why_text": [], "ride_test_text": ["Ride."], "stop_text": ["Stop at once if it weaves."],
+        "branches": [{"if": "it is gone", "then": "leave it so, stop and report"},
+                     {"if": "it is better", "then": "leave it so and go on with step 2"}],
+    }  # fmt: skip
+    document["tree"] = [
+        step | {"number": 1, "changes": [document["changes"][0]]},
+        step | {"number": 2, "changes": [change], "why_text": ["It helped."]},
+    ]
+    return document
+
+
+def test_each_step_of_a_tree_says_if_and_then_its_ride_and_when_to_stop() -> None:
+    text = re.sub(r"<[^>]+>", "", to_html(build(with_tree()), "A4"))
+    steps = text[text.index("Step by step") : text.index("What the next readings should show")]
+    assert steps.count("If it is gone, then leave it so, stop and report.") == 2
+    assert steps.count("If it is better, then leave it so and go on with step 2.") == 2
+    assert steps.count("Stop at once if it weaves.") == 2
+    assert steps.count("Never force it.") == 1  # The first step's cautions stand at its change, above.
+    assert "7 clicks" in steps
+    assert "as it stands above" in steps
+    assert "Step by step" not in html()
+
+
+def test_hostile_text_in_a_tree_stays_text() -> None:
+    text = to_html(build(with_tree(HOSTILE)), "A4")
+    assert "<script" not in text
+    assert "&lt;img src=" in text
+
+
 def test_hostile_text_stays_text() -> None:
     text = to_html(build(hostile_document()), "A4")  # type: ignore[arg-type]
     assert "<script" not in text

@@ -18,14 +18,17 @@ from tuning.desk import evidence_words, procedures, sentences
 from tuning.desk.cause_words import CAUSES, STATEMENTS
 from tuning.engine.case import FRONT_ARCHITECTURES, REAR_ARCHITECTURES
 from tuning.judgement.causebook import CAUSE_RULES, WEIGHTS, CauseRule, Clause
+from tuning.judgement.followbook import FOLLOWS
 from tuning.judgement.roundbook import ROUND_RULES, RoundRule
 from tuning.judgement.rulebook import Rule
 from tuning.judgement.signs import SIGNS
+from tuning.judgement.waybook import WAYS
 
 #: What stands where a case has its number.
 OPEN_NUMBER = "…"
 _PARAMS = re.compile(r"%\((\w+)\)s")
 ROUND_RULE_IDS = frozenset(rule.id for rule in ROUND_RULES)
+ELSEWHERE = frozenset({way.id for way in WAYS if not way.base} | {rule.id for rule in FOLLOWS})
 RULES: Mapping[str, CauseRule] = MappingProxyType({rule.id: rule for rule in CAUSE_RULES})
 
 #: What ``sign_state`` says where the numbers themselves would say it.
@@ -171,8 +174,11 @@ def key_of(by: str) -> str:
 
 
 def key_of_change(rule: str) -> str:
-    """Return the key of the rule that proposed a change; "" for a tuner's own."""
-    return f"{'round' if rule in ROUND_RULE_IDS else 'draft'}.{rule}" if rule else ""
+    """Return the key of the rule that proposed a change; "" for a tuner's own, and for a way or a step: those are
+    told with the options and the tree."""
+    if not rule or rule in ELSEWHERE:
+        return ""
+    return f"{'round' if rule in ROUND_RULE_IDS else 'draft'}.{rule}"
 
 
 def source_kind(source: str) -> str:

@@ -9,7 +9,7 @@ from tuning.engine.learn import Learned
 from tuning.judgement.history import Advised, Past
 
 #: Bumped whenever the same case could be judged otherwise; stored with every recommendation.
-JUDGEMENT_VERSION = "2"
+JUDGEMENT_VERSION = "3"
 
 #: The order of work. A case stands at the first gate that is not passed.
 GATES = ("safe", "trust", "sag", "damping", "reserve", "geometry")
