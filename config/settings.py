@@ -169,6 +169,7 @@ _SWEEP_OPTIONS = {"expires": SWEEP_SECONDS + 10}
 CELERY_BEAT_SCHEDULE: dict[str, Any] = {
     "sweep-jobs": {"task": "reports.sweep", "schedule": SWEEP_SECONDS, "options": _SWEEP_OPTIONS},
     "sweep-mail": {"task": "intake.sweep_mail", "schedule": SWEEP_SECONDS, "options": _SWEEP_OPTIONS},
+    "sweep-erasures": {"task": "reports.sweep_erasures", "schedule": SWEEP_SECONDS, "options": _SWEEP_OPTIONS},
     "sweep-photos": {"task": "intake.sweep_photos", "schedule": 600, "options": {"expires": 600}},
 }
 
@@ -263,6 +264,7 @@ THROTTLE_RATES = {
     "api-create": env.text("FARPADDOCK_THROTTLE_API_CREATE", "20/hour"),
     "start": env.text("FARPADDOCK_THROTTLE_START", "20/hour"),
     "link": env.text("FARPADDOCK_THROTTLE_LINK", "30/minute"),
+    "lost-link": env.text("FARPADDOCK_THROTTLE_LOST_LINK", "5/hour"),
     "login": env.text("FARPADDOCK_THROTTLE_LOGIN", "10/minute"),
     "form": env.text("FARPADDOCK_THROTTLE_FORM", "120/minute"),
 }

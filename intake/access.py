@@ -5,7 +5,7 @@ from collections.abc import Callable
 from typing import Any
 
 from django.conf import settings
-from django.http import Http404, HttpRequest
+from django.http import Http404, HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 
 from intake import links
@@ -29,6 +29,12 @@ def grant(response: HttpResponseBase, setup_request: SetupRequest, purpose: str)
         httponly=True,
         samesite="Lax",
     )
+
+
+def forget(response: HttpResponse, setup_request: SetupRequest) -> None:
+    """Take the access cookies off this browser."""
+    for purpose in Purpose.values:
+        response.delete_cookie(f"{COOKIE}-{purpose}", path=f"/requests/{setup_request.reference}/", samesite="Lax")
 
 
 def granted(request: HttpRequest, reference: str) -> tuple[SetupRequest, str] | None:

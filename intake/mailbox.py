@@ -21,6 +21,8 @@ logger = logging.getLogger(__name__)
 #: What a mail server or the way to it can do wrong and may do right a minute later.
 TRANSIENT = (smtplib.SMTPException, OSError)
 LEASE = timedelta(seconds=90)
+#: Kinds of mail whose rows are not kept: the last one to a client who had everything erased, and one to nobody.
+LAST, NOTHING = "erased", "nothing"
 
 
 def queue_mail(request: SetupRequest, kind: str, subject: str, body: str) -> OutboxMail | None:
@@ -39,6 +41,24 @@ def queue_mail(request: SetupRequest, kind: str, subject: str, body: str) -> Out
     return mail
 
 
+def queue_last_mail(address: str, subject: str, body: str) -> None:
+    """Write a mail that belongs to no request any more; its row is deleted once it is sent or given up."""
+    from intake.tasks import send_mail
+
+    if address:
+        one_line = " ".join(subject.split())[:200]
+        mail = OutboxMail.objects.create(kind=LAST, to=address, subject=one_line, body=body)
+        dispatch(send_mail, mail.pk)
+
+
+def queue_nothing() -> None:
+    """Write a mail to nobody, which the worker drops: to take as long as one that is sent."""
+    from intake.tasks import send_mail
+
+    mail = OutboxMail.objects.create(kind=NOTHING, to="", subject="", body="")
+    dispatch(send_mail, mail.pk)
+
+
 def claim(mail_id: int) -> OutboxMail | None:
     """Take a queued mail that is due, by one conditional update; None when somebody else has it."""
     now = timezone.now()
@@ -54,6 +74,9 @@ def send(mail: OutboxMail) -> None:
 
     A transient error puts it back with a growing pause; after the last attempt it is failed and the error raised.
     """
+    if mail.kind == NOTHING:
+        mail.delete()
+        return
     domain = parseaddr(settings.DEFAULT_FROM_EMAIL)[1].rpartition("@")[2] or "localhost"
     message = EmailMessage(
         mail.subject, mail.body, to=[mail.to], headers={"Message-ID": f"<{mail.message_id}@{domain}>"}
@@ -65,12 +88,21 @@ def send(mail: OutboxMail) -> None:
         told = f"{type(error).__name__}: {error}"[:500]
         if mail.attempt >= settings.JOB_MAX_ATTEMPTS:
             mine.update(state=OutboxMail.State.FAILED, error=told, claim_token=None)
+            _drop_unkept()
             raise
         pause = timedelta(seconds=30 * 2**mail.attempt * random.uniform(0.8, 1.2))  # noqa: S311  (jitter)
         mine.update(state=OutboxMail.State.QUEUED, error=told, claim_token=None, not_before=timezone.now() + pause)
         logger.warning("mail %s put back after attempt %s: %s", mail.pk, mail.attempt, told)
         return
     mine.update(state=OutboxMail.State.SENT, sent_at=timezone.now(), claim_token=None, error="")
+    if mail.kind == LAST:
+        _drop_unkept()
+
+
+def _drop_unkept() -> None:
+    """Delete the mails that are done with and whose address nobody may keep."""
+    done = (OutboxMail.State.SENT, OutboxMail.State.FAILED)
+    OutboxMail.objects.filter(kind__in=(LAST, NOTHING), state__in=done).delete()
 
 
 def sweep() -> int:
@@ -83,6 +115,7 @@ def sweep() -> int:
         state=OutboxMail.State.FAILED, error="the worker died while sending", claim_token=None
     )
     lost.update(state=OutboxMail.State.QUEUED, claim_token=None)
+    _drop_unkept()
     # A grace period, so that a mail just written is not handed out twice as a matter of course.
     grace = now - timedelta(seconds=settings.SWEEP_SECONDS)
     due = OutboxMail.objects.filter(

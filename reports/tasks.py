@@ -48,6 +48,23 @@ def print_measuring_sheet(paper: str, language: str) -> None:
         logger.info("measuring sheet kept as %s", measuring.keep(paper))
 
 
+@shared_task(name="reports.erase_request")
+def erase_request(request_id: int) -> None:
+    """Erase what a client asked to be erased. A second delivery finds nothing left and ends."""
+    from reports.own import erase
+
+    erase.erase(request_id)
+
+
+@shared_task(name="reports.sweep_erasures")
+def sweep_erasures() -> None:
+    """Hand out every erasure that was asked for and is not done: its message was lost, or its worker died."""
+    from reports.own import erase
+
+    for request_id in erase.left_over():
+        dispatch(erase_request, request_id)
+
+
 @shared_task(name="reports.sweep")
 def sweep() -> None:
     """Take back what dead workers held, and hand every job that is due and not on its way to the broker."""

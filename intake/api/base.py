@@ -111,7 +111,8 @@ def request_by(reference: str) -> SetupRequest:
     """Return the request a tuner names in an address. Raises NotFound."""
     found = None
     if PATTERN.fullmatch(reference):
-        found = SetupRequest.objects.select_related("client", "bike").filter(reference=reference).first()
+        known = SetupRequest.objects.select_related("client", "bike").filter(erase_asked_at=None)
+        found = known.filter(reference=reference).first()
     if found is None:
         raise exceptions.NotFound
     return found

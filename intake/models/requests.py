@@ -107,6 +107,11 @@ class SetupRequest(models.Model):
             models.Index(fields=["-flag_stop", "waiting_since", "id"], name="request_queue"),
             models.Index(fields=["state", "waiting_since", "id"], name="request_state_queue"),
             models.Index(fields=["tuner", "waiting_since", "id"], name="request_tuner_queue"),
+            models.Index(
+                fields=["id"],
+                condition=Q(erase_asked_at__isnull=False, erased_at__isnull=True),
+                name="request_to_be_erased",
+            ),
         ]
 
     def __str__(self) -> str:

@@ -98,6 +98,14 @@ def mail_link(request: SetupRequest) -> None:
         queue_mail(request, "link", subject, body)
 
 
+@transaction.atomic
+def renew_links(request: SetupRequest) -> None:
+    """End every link of a request, mail the new one, and note that it was done."""
+    links.revoke_all(request)
+    Event.objects.create(request=request, kind="links_renewed", public=False)
+    mail_link(request)
+
+
 def stop_unanswered(round: Round) -> tuple[str, ...]:
     """Return the stop questions a round leaves open. Each round answers them anew: the bike was ridden in between."""
     given = cases.stop_answers(round)

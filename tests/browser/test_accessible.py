@@ -24,7 +24,7 @@ WIDTHS = (320, 390, 1280)
 #: Addresses that show no page of ours: they take a form, answer with a file or JSON, or lead elsewhere.
 NO_PAGE = frozenset(
     """reports:download reports:retry reports:desk_download intake:start intake:open intake:open_report
-    intake:message intake:photo intake:desk_photo desk:logout desk:take desk:take_over desk:release desk:settle
+    intake:message reports:own_data reports:new_links intake:photo intake:desk_photo desk:logout desk:take desk:take_over desk:release desk:settle
     desk:say desk:start_draft desk:approve desk:correct health desk:practice_back desk:practice_export desk:anew
     reports:measuring_sheet""".split()
 )
@@ -80,6 +80,7 @@ def client_pages(scenario: dict[str, str]) -> dict[str, list[tuple[str, str]]]:
         "intake:demo_mail": [("", "/demo/mail/")],
         "intake:sent": [(told, f"/requests/{told}/sent/")],
         "intake:step": steps,
+        "reports:erase": [(told, f"/requests/{told}/erase/"), (ready, f"/requests/{ready}/erase/")],
         "intake:photos": [(draft, f"/requests/{draft}/round/1/photos/"), (told, f"/requests/{told}/round/1/photos/")],
         "reports:status": [(reference, f"/requests/{reference}/") for reference in statuses],
         "desk:login": [("", "/desk/login/")],

@@ -53,7 +53,8 @@ def test_the_proxy_reaches_the_service_and_no_file(compose: dict[str, Any]) -> N
     assert "volumes" not in proxy
     written = compose["configs"]["proxy"]["content"]
     assert not re.search(r"\b(root|alias|autoindex)\b", written)
-    assert re.findall(r"location (\S+) ", written) == ["/"]
+    assert re.findall(r"location ([^{]+) {", written) == ["/", "~ /photos/$$"]
+    assert re.findall(r"proxy_pass (\S+);", written) == ["http://web:8000"] * 2
 
 
 def test_the_secrets_are_kept_out_of_the_build(compose: dict[str, Any]) -> None:

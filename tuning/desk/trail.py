@@ -25,6 +25,8 @@ EVENTS: Mapping[str, Any] = {
     "sheet_downloaded": _("Sheet downloaded by the client"),
     "sheet_retried": _("Printing tried again by %(who)s"),
     "settled": _("Settled by %(who)s"),
+    "links_renewed": _("All links ended by the client, a new one made"),
+    "erased": _("Everything erased by the client"),
 }
 
 

@@ -22,9 +22,11 @@ from tuning.engine.errors import EngineInputError
 LONGEST = 4000
 
 
-def request_by(reference: str) -> SetupRequest:
-    """Return a request that was sent. Raises Http404."""
+def request_by(reference: str, *, erased: bool = False) -> SetupRequest:
+    """Return a request that was sent; one that its client had erased only when ``erased``. Raises Http404."""
     query = SetupRequest.objects.exclude(state=RequestState.DRAFT).select_related("client", "bike", "tuner")
+    if not erased:
+        query = query.filter(erase_asked_at=None)
     return get_object_or_404(query, reference=reference)
 
 
@@ -41,7 +43,9 @@ def user_of(request: HttpRequest) -> User:
 @login_required
 def show(request: HttpRequest, reference: str) -> HttpResponse:
     """Show a request with one of its rounds, the last one sent unless another is asked for."""
-    setup_request = request_by(reference)
+    setup_request = request_by(reference, erased=True)
+    if setup_request.erase_asked_at:
+        return _erased(request, setup_request)
     rounds = casefile.sent_rounds(setup_request)
     wanted = request.GET.get("round", "")
     chosen = next((one for one in rounds if str(one.number) == wanted), rounds[0])
@@ -75,6 +79,17 @@ def show(request: HttpRequest, reference: str) -> HttpResponse:
         or setup_request.state == RequestState.QUESTION,
     }
     return render(request, "desk/case.html", context)
+
+
+def _erased(request: HttpRequest, setup_request: SetupRequest) -> HttpResponse:
+    """Say that the client had everything erased, and what is left to tell."""
+    events = list(setup_request.events.select_related("actor"))
+    context = {
+        "setup_request": setup_request,
+        "events": [(trail.event_text(one), one.at) for one in events],
+        "sheets": next((one.params.get("sheets", []) for one in reversed(events) if one.kind == "erased"), []),
+    }
+    return render(request, "desk/erased.html", context)
 
 
 def _step(request: HttpRequest, reference: str, act: Callable[[SetupRequest, User], None], done: str) -> HttpResponse:
