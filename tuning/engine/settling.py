@@ -53,7 +53,7 @@ def derive_film(case: Case) -> Iterator[Derived]:
             yield Derived(key, found.zeta, width, "1", "ok", "damping_ratio", tag)
         elif found.low > 0:
             params = {"bound": "no_second_peak"}
-            yield Derived(key, found.low, 0.0, "1", "at_least", "least_damping_ratio", tag, params)
+            yield Derived(key, found.low, 0.0, "1", "at_least", "least_damping_ratio", (), params)
         if math.isfinite(found.frequency) and math.isfinite(found.frequency_half_width):
             width = found.frequency_half_width
             yield Derived(f"settle_frequency.{end}", found.frequency, width, "Hz", "ok", "natural_frequency", tag)
