@@ -141,8 +141,8 @@ def _tell(request: SetupRequest) -> None:
             _(
                 "As you asked, everything you sent with %(reference)s is erased: your name and address, readings, "
                 "words, photos, messages and sheets. Its links open nothing any more. What the shop keeps is the "
-                "reference, when things happened, the numbers and fingerprints of the sheets, and, of a settled bike, "
-                "figures that say nothing of you.\n\n"
+                "reference, when things happened, the numbers and fingerprints of the sheets, and, of a settled "
+                "bike, figures that say nothing of you.\n\n"
                 "This mail is the last one, and your address is erased once it is sent.\n\n%(shop)s"
             )
             % told

@@ -172,8 +172,8 @@ def _files(request: SetupRequest) -> Iterator[tuple[str, Any]]:
 def _readme(request: SetupRequest) -> str:
     return _(
         "Everything on record of %(reference)s.\n\n"
-        "request.json   all of it as text: under “records” by subject, in plain words; under “personal” each field\n"
-        "               that may hold something of you, by its name in the register\n"
+        "request.json   all of it as text: under “records” by subject, in plain words; under “personal” each\n"
+        "               field that may hold something of you, by its name in the register\n"
         "sheets/        your setup sheets as printed\n"
         "photos/        your photos, and the video as you sent it\n\n"
         "A recommendation that no tuner has approved is a draft and not in here: it is no advice.\n"
