@@ -161,14 +161,18 @@ def propose(
             )
         return with_companions([change_of(rule, dossier, end, None, None, reasons)], dossier, end, rule.id)
     if rule.change == "legs_even":
-        return _even(rule, dossier, reasons)
+        return _even(rule, dossier, reasons, questions)
     return _move(rule, dossier, findings, end, reasons, after, practice, questions, notes)
 
 
-def _even(rule: Rule, dossier: Dossier, reasons: tuple[Said, ...]) -> list[Change]:
+def _even(rule: Rule, dossier: Dossier, reasons: tuple[Said, ...], questions: list[Said]) -> list[Change]:
     """Set the leg that stands prouder down to the other: the lower reading is nearer the maker's mark for most forks,
-    and never takes clearance away."""
+    and never takes clearance away. A leg below the clamp's face is not held by all of it: that is read again."""
     rows = [row for row in adjusters(dossier.case, "front", "fork_position") if row.found is not None]
+    sunk = [row for row in rows if (row.found or 0.0) < 0]
+    questions += [say("ask_setting", adjuster=row.key) for row in sunk]
+    if sunk:
+        return []
     low = min((row.found for row in rows if row.found is not None), default=None)
     return [change_of(rule, dossier, "front", row, low, reasons) for row in rows if row.found != low]
 

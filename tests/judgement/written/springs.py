@@ -15,6 +15,7 @@ CASES = (
         gate="sag",
         budget="springs",
         first=("spring front",),
+        along=("preload",),
         never=("preload", "fork_position", "oil_level", "compression"),
     ),
     Written(
@@ -46,6 +47,7 @@ CASES = (
         gate="sag",
         budget="springs",
         first=("spring front",),
+        along=("preload",),
         never=("preload", "fork_position"),
     ),
     Written(
@@ -56,6 +58,7 @@ CASES = (
         gate="sag",
         budget="springs",
         first=("spring front",),
+        along=("preload",),
         never=("preload", "fork_position"),
     ),
     Written(
@@ -95,6 +98,7 @@ CASES = (
         gate="sag",
         budget="springs",
         first=("spring front",),
+        along=("preload",),
         never=("preload", "fork_position"),
     ),
     Written(
@@ -105,6 +109,7 @@ CASES = (
         gate="sag",
         budget="springs",
         first=("spring rear",),
+        along=("preload",),
         done_for=("spring",),
         never=("fork_position", "compression", "preload"),
     ),

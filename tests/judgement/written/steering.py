@@ -106,6 +106,15 @@ CASES = (
         never=("preload", "fork_position"),
     ),
     Written(
+        id="leg_below_its_clamp",
+        source=COMMON,
+        why="A tube below the clamp's face is not held by all of it: read again, no leg is set down to that.",
+        sent=document(adjusters=knobs(legs=(-4, 5))),
+        gate="safe",
+        never=("*",),
+        asks=("ask_setting front.fork_position.left",),
+    ),
+    Written(
         id="too_tall_to_reach_the_ground",
         source=COMMON,
         why="Lowering for reach is a request of its own: both ends, the side-stand and the clearance together.",
