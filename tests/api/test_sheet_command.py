@@ -19,6 +19,8 @@ from reports.models import Job
 from tests.api.conftest import EXAMPLES, example
 from tuning.desk.models import ApprovedDocument
 
+pytestmark = pytest.mark.slow
+
 ROOT = EXAMPLES.parents[1]
 
 

@@ -15,6 +15,8 @@ from tests.engine.documents import EXAMPLES
 from tests.engine.documents.wild import SHIPPED
 from tuning.engine.schemas import NAMES, load
 
+pytestmark = pytest.mark.slow
+
 ROOT = Path(__file__).resolve().parents[2]
 BIKE, LATER, PROBLEM = (SHIPPED / f"{name}.json" for name in ("bike", "bike-later", "problem"))
 REGISTRY: Any = Registry().with_resources([(f"{name}.json", Resource.from_contents(load(name))) for name in NAMES])

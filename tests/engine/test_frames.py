@@ -10,6 +10,8 @@ from hypothesis import strategies as st
 from tuning.engine.arrays import Array
 from tuning.engine.frames import Peaks, peaks_from_frames, settling
 
+pytestmark = pytest.mark.slow
+
 
 def film(
     zeta: float,

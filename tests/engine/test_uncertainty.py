@@ -29,6 +29,8 @@ from tuning.engine.pack import Pack
 from tuning.engine.propagate import Spread, Value, spread, standard_uncertainty
 from tuning.engine.readouts import STOPS, body_of, stops
 
+pytestmark = pytest.mark.slow
+
 DRAWS = 20_000
 #: Standard deviation of a share of the draws near 0.95, and the most that of a standard deviation, relative.
 OF_SHARE, OF_DEVIATION = math.sqrt(0.95 * 0.05 / DRAWS), math.sqrt(1 / (2 * DRAWS))

@@ -153,7 +153,7 @@ def ask_all(seeds: Iterable[int]) -> dict[str, int]:
     return count
 
 
-pytestmark = pytest.mark.filterwarnings("error")
+pytestmark = [pytest.mark.filterwarnings("error"), pytest.mark.slow]
 
 
 def test_wild_documents_are_answered_or_refused() -> None:
