@@ -19,8 +19,9 @@ from intake.photos import keeping, kinds, limits, reencode
 from intake.photos.receiving import incoming
 from intake.photos.refusals import Refused
 
-#: Seconds on the clock that one photo may take, however busy the machine is.
-PATIENCE = 25.0
+#: Seconds on the clock that one photo may take, however busy the machine is: together with ``limits.FORM_SECONDS``
+#: less than a web process is given for an answer.
+PATIENCE = 12.0
 
 
 def is_open(round_: Round) -> bool:
