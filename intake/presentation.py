@@ -107,9 +107,11 @@ def show(value: float, dimension: str, prefs: UnitPrefs | Client, half_width: fl
 
 
 def show_with_half_width(value: float, half_width: float, dimension: str, prefs: UnitPrefs | Client) -> str:
-    """Return ``34 ± 2 mm``."""
+    """Return ``34 ± 2 mm``; without the half-width where it is less than the last digit that the unit carries."""
     units = UnitPrefs.of(prefs) if isinstance(prefs, Client) else prefs
     unit_id = "%" if dimension == "share" else units.unit(dimension)
     spread = from_canonical(half_width, unit_id)
     digits = decimals_for(spread, unit_id)
+    if round(spread, digits) == 0:
+        return amount(from_canonical(value, unit_id), unit_id, digits)
     return f"{number(from_canonical(value, unit_id), digits)}{NBSP}±{NBSP}{amount(spread, unit_id, digits)}"

@@ -50,3 +50,9 @@ def test_one_click_two_clicks() -> None:
     assert amount(1, "click") == f"1{NBSP}click"
     assert amount(2, "click") == f"2{NBSP}clicks"
     assert amount(3, "1") == "3"
+
+
+def test_a_half_width_below_the_last_digit_is_left_out() -> None:
+    # Degrees carry one decimal: ± 0.05 would read as ± 0.0.
+    assert show_with_half_width(24.5, 0.04, "angle", UnitPrefs.metric()) == "24.5°"
+    assert show_with_half_width(24.5, 0.1, "angle", UnitPrefs.metric()).startswith("24.5\u00a0±\u00a00.1")
