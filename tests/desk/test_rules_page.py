@@ -10,12 +10,15 @@ from intake.models import SetupRequest, User
 from tuning.desk import practice, rule_words, rulelist
 from tuning.desk.models import Recommendation, RuleTally
 from tuning.judgement.causebook import CAUSE_RULES, KINDS
+from tuning.judgement.followbook import FIGHTS, FOLLOWS, TOGETHER
 from tuning.judgement.model import VERDICTS
 from tuning.judgement.roundbook import DOES, ROUND_RULES
 from tuning.judgement.rulebook import FACTS, RULES
+from tuning.judgement.waybook import WAYS
 
 PLACE = "/desk/rules/"
 ALL = len(RULES) + len(ROUND_RULES) + len(CAUSE_RULES) + len(KINDS)
+ALL += len(WAYS) + len(FOLLOWS) + len(FIGHTS) + len(TOGETHER)
 
 
 def keys(answer: Any) -> list[str]:
@@ -70,7 +73,10 @@ def found(desk: Client, **query: str) -> set[str]:
 def test_filters(desk: Client) -> None:
     assert found(desk, family="draft") == {f"draft.{rule.id}" for rule in RULES}
     assert found(desk, family="round") == {f"round.{rule.id}" for rule in ROUND_RULES}
-    assert found(desk, at="gate.geometry") == {f"draft.{rule.id}" for rule in RULES if rule.gate == "geometry"}
+    geometry = {f"draft.{rule.id}" for rule in RULES if rule.gate == "geometry"}
+    geometry |= {f"way.{way.id}" for way in WAYS if way.rule.gate == "geometry"}
+    assert found(desk, at="gate.geometry") == geometry
+    assert found(desk, family="way") == {f"way.{way.id}" for way in WAYS}
     assert found(desk, at="phase.landing") == {f"cause.{rule.id}" for rule in CAUSE_RULES if rule.phase == "landing"}
     only = {f"cause.{rule.id}" for rule in CAUSE_RULES if "motocross" not in rule.disciplines}
     assert only

@@ -4,7 +4,7 @@ The rules are data of the program and are worded once a language; the counts com
 does the shop's practice, which may set a rule aside or weigh it otherwise.
 """
 
-from collections.abc import Container, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
@@ -17,15 +17,19 @@ from tuning.desk import practice, rule_words, sentences, tallies
 from tuning.desk.models import RuleTally
 from tuning.engine.case import DISCIPLINES
 from tuning.judgement.causebook import CAUSE_RULES, KINDS, PHASES
+from tuning.judgement.followbook import FIGHTS, FOLLOWS, TOGETHER, Fight, Follow, Together
 from tuning.judgement.model import GATES
 from tuning.judgement.roundbook import ROUND_RULES
 from tuning.judgement.rulebook import RULES
+from tuning.judgement.waybook import WAYS
 
 PAGE = 25
 LONGEST_SEARCH = 80
 FAMILIES = {
     "draft": gettext_lazy("proposes a change"),
     "round": gettext_lazy("follows from earlier rounds"),
+    "way": gettext_lazy("offers another way"),
+    "follow": gettext_lazy("says what may follow on the same sheet"),
     "cause": gettext_lazy("names a cause"),
     "kind": gettext_lazy("general signs of a cause"),
 }
@@ -93,50 +97,75 @@ class Worded:
 
 @cache
 def _worded(_language: str | None) -> tuple[Worded, ...]:
-    return (*_draft_rules(), *_round_rules(), *_cause_rules(), *_kinds())
+    return (*_draft_rules(), *_round_rules(), *_ways(), *_follows(), *_cause_rules(), *_kinds())
 
 
 def all_rules() -> tuple[Worded, ...]:
-    """Return every rule in the language that is active: of the draft, of the rounds, of causes, and the kinds."""
+    """Return every rule in the language that is active: of drafts, rounds, ways and steps, of causes and kinds."""
     return _worded(get_language())
+
+
+def _plain(key: str, title: str, says: Iterable[str], needs: Iterable[str], source: str, **more: str) -> Worded:
+    """Return a rule that has no complaints, no signs and no disciplines of its own."""
+    return Worded(
+        key=key,
+        family=key.partition(".")[0],
+        title=title,
+        says=tuple(says),
+        complaints=(),
+        needs=tuple(needs),
+        speaks_for=(),
+        speaks_against=(),
+        at=more.get("at", ""),
+        strength=more.get("strength", ""),
+        source=rule_words.source_text(source),
+        source_kind=rule_words.source_kind(source),
+        disciplines=(),
+    )
 
 
 def _draft_rules() -> Iterator[Worded]:
     for rule in RULES:
-        yield Worded(
-            key=f"draft.{rule.id}",
-            family="draft",
-            title=rule_words.draft_title(rule),
-            says=tuple(rule_words.draft_says(rule)),
-            complaints=(),
-            needs=tuple(rule_words.draft_needs(rule)),
-            speaks_for=(),
-            speaks_against=(),
+        yield _plain(
+            f"draft.{rule.id}",
+            rule_words.draft_title(rule),
+            rule_words.draft_says(rule),
+            rule_words.draft_needs(rule),
+            rule.source,
             at=f"gate.{rule.gate}",
             strength=str(rule_words.STRENGTHS[rule.strength]),
-            source=rule_words.source_text(rule.source),
-            source_kind=rule_words.source_kind(rule.source),
-            disciplines=(),
         )
 
 
 def _round_rules() -> Iterator[Worded]:
     for rule in ROUND_RULES:
-        yield Worded(
-            key=f"round.{rule.id}",
-            family="round",
-            title=str(rule_words.ROUND_DOES[rule.does]),
-            says=tuple(rule_words.round_says(rule)),
-            complaints=(),
-            needs=tuple(rule_words.round_needs(rule)),
-            speaks_for=(),
-            speaks_against=(),
-            at="",
-            strength="",
-            source=rule_words.source_text(rule.source),
-            source_kind=rule_words.source_kind(rule.source),
-            disciplines=(),
+        title = str(rule_words.ROUND_DOES[rule.does])
+        yield _plain(
+            f"round.{rule.id}", title, rule_words.round_says(rule), rule_words.round_needs(rule), rule.source
         )
+
+
+def _ways() -> Iterator[Worded]:
+    for way in WAYS:
+        yield _plain(
+            f"way.{way.id}",
+            rule_words.draft_title(way.rule),
+            rule_words.draft_says(way.rule),
+            rule_words.draft_needs(way.rule),
+            way.rule.source,
+            at=f"gate.{way.rule.gate}",
+            strength=str(rule_words.STRENGTHS[way.rule.strength]),
+        )
+
+
+def _follows() -> Iterator[Worded]:
+    rows: list[Follow | Fight | Together] = [*FOLLOWS, *FIGHTS, *TOGETHER]
+    for row in rows:
+        yield _plain(f"follow.{row.id}", _first_up(row.id.replace("_", " ")), (row.statement,), (), row.source)
+
+
+def _first_up(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def _cause_rules() -> Iterator[Worded]:
