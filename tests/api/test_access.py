@@ -14,6 +14,8 @@ from reports.models import Job
 from tests.api.conftest import basic_header, example, link_header
 from tuning.desk.models import Recommendation
 
+pytestmark = pytest.mark.slow
+
 UNKNOWN = "FP-0000-00"
 #: What is open to all, to the holder of a request's private link, and to tuners: name, method, status when allowed.
 PUBLIC = [

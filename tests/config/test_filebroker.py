@@ -13,6 +13,8 @@ from config import filebroker
 from config.celery import app  # registers the transport's name
 from config.dispatch import dispatch
 
+pytestmark = pytest.mark.slow
+
 WRITERS, EACH, READERS = 3, 40, 3
 SPAWN = multiprocessing.get_context("spawn")
 

@@ -25,7 +25,7 @@ from tuning.engine.propagate import finalise
 from tuning.engine.units import CANONICAL, UNITS
 from tuning.engine.whatif import foretell, model_of, what_if
 
-pytestmark = pytest.mark.filterwarnings("error::RuntimeWarning")
+pytestmark = [pytest.mark.filterwarnings("error::RuntimeWarning"), pytest.mark.slow]
 #: Documents: whole bikes, and sound ones of any readings.
 ANY = bikes() | SOUND
 tried = settings(

@@ -9,6 +9,8 @@ from intake.steps import PAGES
 from tests.intake.at_form import address, base_of, begin
 from tests.intake.filled import FILLED
 
+pytestmark = pytest.mark.slow
+
 NASTY = st.one_of(
     st.text(max_size=200),
     st.sampled_from(

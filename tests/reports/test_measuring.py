@@ -14,6 +14,8 @@ from pypdf import PdfReader
 from intake.guides.sheet import PARTS
 from reports import measuring, views
 
+pytestmark = pytest.mark.slow
+
 PAPERS = {"A4": (210 / 25.4 * 72, 297 / 25.4 * 72), "Letter": (8.5 * 72, 11 * 72)}
 
 

@@ -17,6 +17,8 @@ from reports.pdf import SheetError, render, to_pdf
 from tests.reports import sample
 from tests.reports.test_html import hostile_document
 
+pytestmark = pytest.mark.slow
+
 
 def reader(document: dict[str, Any] | None = None, paper: str = "A4") -> PdfReader:
     return PdfReader(BytesIO(render(document or sample.document(), paper).data))

@@ -147,7 +147,7 @@ def mangled(random: Random) -> Any:
         elif what == 3 and isinstance(holder[key], float):
             holder[key] *= random.choice((-1, 1e-3, 25.4, 1e3, 1e300))
         else:
-            holder[key] = random.choice(_EXTREMES)
+            holder[key] = copy.deepcopy(random.choice(_EXTREMES))
     return made[""]
 
 

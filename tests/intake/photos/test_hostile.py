@@ -17,7 +17,7 @@ from intake.tasks import sweep_photos
 from tests.intake.photos import made
 from tests.intake.photos.conftest import files
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.slow]
 
 
 def page_of(request: SetupRequest) -> str:

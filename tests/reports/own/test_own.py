@@ -26,7 +26,7 @@ from tests.intake.photos import made
 from tuning.desk import casefile, services, similar
 from tuning.desk.models import ApprovedDocument, SettledCase
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.slow]
 SECRETS = ("Tove", "tove@", "Corvane", "squeaks at home")
 
 
