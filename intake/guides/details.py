@@ -4,7 +4,7 @@ from itertools import pairwise
 
 from django.utils.translation import gettext as _
 
-from intake.guides import parts
+from intake.guides import parts, things
 from intake.guides.parts import Bike, Leg
 from intake.guides.svg import SMALL, Pen, Point, add, on_circle, smooth, sub, times, unit
 
@@ -50,9 +50,9 @@ def ring() -> Pen:
     before, after = Leg(62, 8, 224, 120), Leg(206, 8, 224, 120)
     for it in (before, after):
         parts.leg(pen, it)
-    parts.tie(pen, 62, before.seal[1] + 4)
+    things.tie(pen, 62, before.seal[1] + 4)
     deepest = (206.0, after.seal[1] + 84)
-    parts.tie(pen, *deepest)
+    things.tie(pen, *deepest)
     end = after.end[1] - 6
     pen.line((190, end), (266, end), cls="ghost")
     pen.dim(after.seal, deepest, _("deepest"), off=-46, gap=12)
@@ -68,7 +68,7 @@ def ring_rear() -> Pen:
     pen = Pen(height=236)
     x = 150.0
     shock(pen, x, 20, 206)
-    parts.tie(pen, x, 162, half=5)
+    things.tie(pen, x, 162, half=5)
     pen.dim((x, 116), (x, 162), _("deepest"), off=-62, gap=8)
     pen.text((20, 166), _("tie on"), size=SMALL)
     pen.text((20, 182), _("the shaft"), size=SMALL)
@@ -83,14 +83,14 @@ def shock(pen: Pen, x: float, top: float, bottom: float) -> None:
     """Draw a coil-over shock upright: eye, threaded body with its two collars, spring, shaft, eye."""
     pen.circle((x, top), 11)
     pen.circle((x, top), 5)
-    parts.threads(pen, x, top + 10, top + 54, 15)
+    things.threads(pen, x, top + 10, top + 54, 15)
     body = top + 96
     pen.box(x - 12, top + 54, 24, body - top - 54)
     pen.box(x - 4, body, 8, bottom - 26 - body)
     pen.circle((x, bottom), 11)
     pen.circle((x, bottom), 5)
     pen.rounded([(x - 24, bottom - 26), (x + 24, bottom - 26), (x + 9, bottom - 9), (x - 9, bottom - 9)], 2)
-    parts.coil(pen, x, top + 54, bottom - 26, 26, 5)
+    things.coil(pen, x, top + 54, bottom - 26, 26, 5)
     pen.box(x - 29, top + 34, 58, 9, radius=2)
     pen.box(x - 29, top + 45, 58, 9, radius=2)
 
@@ -167,7 +167,7 @@ def preload() -> Pen:
         pen.text((x - 27.2 + n * wide, 97 - n * rise), str(n + 1), anchor="middle", size=11, bold=n == 2)
     pen.circle((x - 27.2 + 2 * wide, 84 - 2 * rise - 5.5), 4.8, cls="ink")
     pen.line((x - 34 + 2 * wide, 84 - 2 * rise), (x - 34 + 3 * wide, 84 - 2 * rise), cls="mark")
-    parts.coil(pen, x, 100, 148, 28, 3)
+    things.coil(pen, x, 100, 148, 28, 3)
     for x, words, more in (
         (62, _("turns"), _("from fully soft")),
         (180, _("lines"), _("above the nut")),
@@ -212,13 +212,13 @@ def ride_height() -> Pen:
     x = 130.0
     pen.rounded([(60, 8), (200, 8), (200, 30), (60, 30)], 4)
     pen.rounded([(x - 20, 30), (x + 20, 30), (x + 16, 56), (x - 16, 56)], 4)
-    parts.threads(pen, x, 56, 104, 9)
+    things.threads(pen, x, 56, 104, 9)
     pen.box(x - 17, 92, 34, 12, radius=2)
     pen.rounded([(x - 20, 104), (x + 20, 104), (x + 17, 140), (x - 17, 140)], 5)
     pen.circle((x, 124), 6)
     pen.box(x - 13, 140, 26, 20)
     pen.box(x - 25, 160, 50, 9, radius=2)
-    parts.coil(pen, x, 170, 206, 24, 2)
+    things.coil(pen, x, 170, 206, 24, 2)
     pen.dim((x + 16, 56), (x + 16, 92), off=-34, gap=3)
     pen.text((x + 58, 70), _("thread that shows,"), size=SMALL)
     pen.text((x + 58, 86), _("or the shims"), size=SMALL)
@@ -352,10 +352,10 @@ def weigh() -> Pen:
     pen = Pen(height=200)
     pen.ground(186)
     for x in (94.0, 250.0):
-        parts.scale(pen, x, 186, 30)
+        things.scale(pen, x, 186, 30)
         pen.line((x - 30, 175), (x + 30, 175), cls="mark")
-    parts.person(pen, 94, 175, 158)
-    parts.person(pen, 250, 175, 158)
+    things.person(pen, 94, 175, 158)
+    things.person(pen, 250, 175, 158)
     for dx in (-44.0, 26.0):
         pen.box(250 + dx, 96, 20, 32, radius=4)
         pen.line((250 + dx + 5, 96), (250 + dx + 5, 91), (250 + dx + 15, 91), (250 + dx + 15, 96))
@@ -383,7 +383,7 @@ def papers() -> Pen:
         pen.line((190, 68 + n * 17), (222, 68 + n * 17), cls="mark" if n == 1 else "fine")
     # The spring with its stamp.
     x = 304.0
-    parts.coil(pen, x, 32, 136, 30, 6)
+    things.coil(pen, x, 32, 136, 30, 6)
     pen.circle((x + 4, 82), 17)
     pen.text((x + 4, 87), "9.5", anchor="middle", bold=True)
     for x, words in ((64, _("manual")), (188, _("maker's plate")), (304, _("spring"))):

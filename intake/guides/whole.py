@@ -2,7 +2,7 @@
 
 from django.utils.translation import gettext as _
 
-from intake.guides import parts
+from intake.guides import parts, things
 from intake.guides.parts import Bike
 from intake.guides.svg import SMALL, Pen, Point, add, along, on_circle, sub, times, unit
 
@@ -83,7 +83,7 @@ def bike_alone() -> Pen:
     pen.ground(222)
     grip = bike.at((1020, 1080))
     pen.line((grip[0] - 40, 6), (grip[0] + 40, 6))
-    parts.strap(pen, (grip[0], 6), grip)
+    things.strap(pen, (grip[0], 6), grip)
     pen.text((grip[0] - 14, 32), _("strap to a beam"), anchor="end", size=SMALL)
     parts.motorcycle(pen, bike)
     _front_length(pen, bike, "L1")
@@ -98,10 +98,10 @@ def rider_aboard() -> Pen:
     parts.motorcycle(pen, bike)
     parts.rider(pen, bike)
     _front_length(pen, bike, "L2", off=-46)
-    lens = parts.phone(pen, 22, 222, books=4)
-    parts.view(pen, lens, add(bike.tail_mark, (-2.0, -8.0)), add(bike.rear_axle, (0.0, 12.0)))
+    lens = things.phone(pen, 22, 222, books=4)
+    things.view(pen, lens, add(bike.tail_mark, (-2.0, -8.0)), add(bike.rear_axle, (0.0, 12.0)))
     _rear_length(pen, bike, "L2", shift=19)
-    parts.mirror(pen, (328, 222), lean=12, tall=44)
+    things.mirror(pen, (328, 222), lean=12, tall=44)
     pen.text((356, 241), _("mirror"), anchor="end", size=SMALL)
     pen.note((46, 86), _("phone, filming"), (22, lens[1] - 4), anchor="middle")
     pen.text((10, 20), _("full kit, feet up,"), size=SMALL)
@@ -114,7 +114,7 @@ def scales() -> Pen:
     bike = Bike((52, 180), SCALE)
     pen.ground(191)
     for axle in (bike.rear_axle, bike.front_axle):
-        parts.scale(pen, axle[0], 191, 34)
+        things.scale(pen, axle[0], 191, 34)
     parts.motorcycle(pen, bike)
     for axle, words in ((bike.rear_axle, _("rear")), (bike.front_axle, _("front"))):
         pen.line((axle[0] - 34, 180), (axle[0] + 34, 180), cls="mark")
@@ -157,7 +157,7 @@ def settle() -> Pen:
     bike = Bike((78, 186), 0.118, front=34, rear=14)
     pen.line((22, 186), (338, 186))
     parts.motorcycle(pen, bike)
-    parts.rule(pen, 318, 76, 186)
+    things.rule(pen, 318, 76, 186)
     bar = bike.at((1020, 1085))
     pen.push((bar[0], bar[1] - 38), (bar[0], bar[1] - 6))
     pen.text((bar[0] - 14, bar[1] - 22), _("push hard once, let go"), anchor="end", size=SMALL)
@@ -165,7 +165,7 @@ def settle() -> Pen:
     # Where it stands: seen from behind the bike.
     floor = 340.0
     pen.ground(floor)
-    lens = parts.phone(pen, 40, floor, books=4)
+    lens = things.phone(pen, 40, floor, books=4)
     x = 272.0
     pen.rounded([(x - 8, floor - 78), (x + 8, floor - 78), (x + 8, floor), (x - 8, floor)], 8)
     for side in (-1, 1):
@@ -173,8 +173,8 @@ def settle() -> Pen:
         pen.capsule((x + side * 8, floor - 100), (x + side * 42, floor - 104), 3.4, 3.4)
     pen.box(x - 22, floor - 92, 44, 8, radius=2)
     pen.rounded([(x - 12, floor - 118), (x + 12, floor - 118), (x + 10, floor - 96), (x - 10, floor - 96)], 6)
-    parts.rule(pen, x - 56, floor - 84, floor, wide=8)
-    parts.view(pen, lens, (x - 56, floor - 84), (x - 56, floor))
+    things.rule(pen, x - 56, floor - 84, floor, wide=8)
+    things.view(pen, lens, (x - 56, floor - 84), (x - 56, floor))
     pen.dim((44, floor - 84), (x - 46, floor - 84), _("about 2 m (7 ft)"), off=-18, measured=False, gap=16)
     pen.text((40, floor - 76), _("phone still"), anchor="middle", size=SMALL)
     return pen
