@@ -168,13 +168,13 @@ def braking_points(
     front_law: Law,
     rear_law: Law,
     *,
-    start: Braking | None = None,
+    start: "Braking | tuple[Array, Array] | None" = None,
     **rest: Num,
 ) -> Braking:
     """Return stops at each of ``decels_g`` and, last, at the limit, along a new leading axis; inputs two-dimensional.
 
-    start: a nearby result of this function for the same ``decels_g``; the other keyword arguments are those of
-    ``brake``.
+    start: a nearby result of this function for the same ``decels_g``, or travels near it along the same leading axis;
+    the other keyword arguments are those of ``brake``.
     """
     asked = (*decels_g, math.inf)
     options: dict[str, Any] = dict(rest)
@@ -182,7 +182,9 @@ def braking_points(
         return brake(np.reshape(asked, (-1, 1, 1)), body, chassis, front_law, rear_law, start=start, **options)
     stops: list[Braking] = []
     for index, each in enumerate(asked):
-        near = start[index] if start is not None else stops[-1] if stops else None
+        near: Braking | tuple[Num, Num] | None = stops[-1] if stops else None
+        if start is not None:
+            near = start[index] if isinstance(start, Braking) else (start[0][index], start[1][index])
         stops.append(brake(each, body, chassis, front_law, rear_law, start=near, **options))
     return Braking(*(np.stack([getattr(stop, name) for stop in stops]) for name in Braking.__slots__))
 

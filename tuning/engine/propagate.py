@@ -88,25 +88,32 @@ def finalise(pack: Pack, values: Iterable[Value]) -> list[dict[str, Derived]]:
     numbers, widths = made.nominal.tolist(), made.half_width.tolist()
     ranked = _ranked(pack, made.shares)
     for place, row in enumerate(rows):
-        each = {name: item for name, item in row.params.items() if isinstance(item, Each)}
-        common = {name: item for name, item in row.params.items() if not isinstance(item, Each) and item is not None}
+        each, common = _params(row)
+        formulas = row.formula if isinstance(row.formula, Each) else None
         columns = zip(found, codes[place], numbers[place], widths[place], ranked[place], strict=True)
         for document, (into, code, number, width, shares) in enumerate(columns):
             if code == ABSENT:
                 continue
-            told = {name: item[document] for name, item in each.items() if item[document] is not None}
-            has_number = code < CANNOT_STATE
-            into[row.key] = Derived(
-                row.key,
-                number if has_number else None,
-                width if has_number else None,
-                row.unit,
-                STATUSES[code],
-                str(row.formula[document]) if isinstance(row.formula, Each) else row.formula,
-                shares if has_number else (),
-                common | told if told else common,
-            )
+            params = common
+            if each:
+                told = {name: item[document] for name, item in each.items() if item[document] is not None}
+                params = {**common, **told} if told else common
+            if code >= CANNOT_STATE:
+                number, width, shares = None, None, ()
+            formula = str(row.formula) if formulas is None else str(formulas[document])
+            into[row.key] = Derived(row.key, number, width, row.unit, STATUSES[code], formula, shares, params)
     return found
+
+
+_NONE: Mapping[str, object] = {}
+
+
+def _params(row: Value) -> tuple[Mapping[str, Each], Mapping[str, object]]:
+    """Return the parameters that differ from document to document, and those that all share."""
+    if not row.params:
+        return {}, _NONE
+    each = {name: item for name, item in row.params.items() if isinstance(item, Each)}
+    return each, {name: item for name, item in row.params.items() if name not in each and item is not None}
 
 
 def _ranked(pack: Pack, shares: Array) -> list[list[tuple[tuple[str, float], ...]]]:

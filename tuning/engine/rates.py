@@ -44,6 +44,10 @@ def added_loads(pack: Pack) -> dict[str, Array]:
 
     A scale at one end alone leaves the other end what the masses in all leave it.
     """
+    return dict(zip(ENDS, pack.once("added_loads", lambda: _added_loads(pack)), strict=True))
+
+
+def _added_loads(pack: Pack) -> tuple[Array, ...]:
     by_scale = {end: pack.get(f"scale_rider_aboard.{end}") - pack.get(f"scale_bike_alone.{end}") for end in ENDS}
     front, total = carried_mass(pack)
     shares = {"front": front, "rear": total - front}
@@ -52,7 +56,7 @@ def added_loads(pack: Pack) -> dict[str, Array]:
     for end in ENDS:
         left = np.where(np.isnan(by_scale[other[end]]), shares[end], total - by_scale[other[end]])
         found[end] = np.where(np.isnan(by_scale[end]), left, by_scale[end])
-    return found
+    return tuple(found[end] for end in ENDS)
 
 
 def travel_resolved(pack: Pack, end: str) -> Mask:

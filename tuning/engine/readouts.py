@@ -17,6 +17,7 @@ from tuning.engine.pack import Pack
 from tuning.engine.plane import Attitude, attitude
 from tuning.engine.propagate import AT_LEAST, AT_MOST, OK, Each, Value
 from tuning.engine.quantities import ENDS
+from tuning.engine.units import STANDARD_GRAVITY
 
 #: Decelerations asked about, g: a gentle stop and a firm one; the limit comes last.
 STOPS = {"gentle": 0.3, "firm": 0.6}
@@ -150,8 +151,9 @@ def body_of(bike: Bike, front: Array, rear: Array, level: Attitude | None = None
 def stops(bike: Bike, body: Body, near: Braking | None = None) -> Braking:
     """Return the bike at each of STOPS and, last, at its limit, along a leading axis.
 
-    near: the stops of a bike much like it, to start from.
+    near: the stops of a bike much like it, to start from; without one, where straight springs would let it dive.
     """
+    start: Braking | tuple[Array, Array] = _dive(bike) if near is None else near
     return braking_points(
         list(STOPS.values()),
         body,
@@ -161,9 +163,27 @@ def stops(bike: Bike, body: Body, near: Braking | None = None) -> Braking:
         front_stroke=bike.front.stroke,
         rear_stroke=bike.rear.stroke,
         mu=bike.grip,
-        start=near,
+        start=start,
         **bike.stance,
     )
+
+
+def _dive(bike: Bike) -> tuple[Array, Array]:
+    """Return about where both ends stand in each of the stops, the rate at rest taken to hold: a first guess."""
+    front, rear = bike.front, bike.rear
+    with np.errstate(all="ignore"):
+        lift = (1.0 - bike.aboard.share) / bike.height_share
+        hardest = np.minimum(lift, bike.grip)
+        decel = np.stack(np.broadcast_arrays(*(np.minimum(asked, hardest) for asked in STOPS.values()), hardest))
+        inertia = decel * STANDARD_GRAVITY * bike.aboard.mass
+        moved = inertia * bike.height_share
+        pushed = moved * np.cos(bike.rake) + inertia * np.sin(bike.rake)
+        down = front.sag_aboard + pushed / front.law.stiffness(front.sag_aboard)
+        up = rear.sag_aboard - moved / rear.law.stiffness(rear.sag_aboard)
+        # What cannot be guessed starts in the middle.
+        down = np.where(np.isfinite(down), np.clip(down, 0.0, front.stroke), 0.5 * front.stroke)
+        up = np.where(np.isfinite(up), np.clip(up, 0.0, rear.stroke), 0.25 * rear.stroke)
+    return down, up
 
 
 def brakes(pack: Pack, bike: Bike) -> bool:
