@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from typing import Any
 
+from tuning.engine.serial import plain
 from tuning.engine.solve_levers import Barred
 
 SOLUTIONS_SCHEMA = 1
@@ -144,12 +145,4 @@ class Solutions:
 
 def solutions_to_json(found: Solutions) -> dict[str, Any]:
     """Return the answers as plain JSON values."""
-    return {"schema": SOLUTIONS_SCHEMA, **_plain(asdict(found))}
-
-
-def _plain(value: Any) -> Any:
-    if isinstance(value, Mapping):
-        return {str(key): _plain(item) for key, item in value.items()}
-    if isinstance(value, (list, tuple)):
-        return [_plain(item) for item in value]
-    return value
+    return {"schema": SOLUTIONS_SCHEMA, **plain(asdict(found))}
