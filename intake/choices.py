@@ -131,5 +131,14 @@ class Purpose(models.TextChoices):
     REPORT = "report", _("report of a ride only")
 
 
+class Done(models.TextChoices):
+    """What became of a change of the sheet."""
+
+    AS_TOLD = "as_told", _("Done as written")
+    OTHERWISE = "otherwise", _("Done otherwise")
+    NOT_DONE = "not_done", _("Not done")
+    UNDONE = "undone", _("Done, then put back because it rode worse")
+
+
 #: How a complaint of an earlier round has gone since.
 SINCE = ("better", "same", "worse", "gone")

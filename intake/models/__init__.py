@@ -1,7 +1,8 @@
 """The intake's records, one file a subject."""
 
+from intake.models.advice import Followed
 from intake.models.bike import Adjuster, Bike, Setting
-from intake.models.exchange import Event, Message, OutboxMail
+from intake.models.exchange import Event, Message, OutboxMail, Question
 from intake.models.people import Client, User
 from intake.models.photos import Photo
 from intake.models.readings import Answer, Reading, StepDraft, Symptom
@@ -13,9 +14,11 @@ __all__ = [
     "Bike",
     "Client",
     "Event",
+    "Followed",
     "Message",
     "OutboxMail",
     "Photo",
+    "Question",
     "Reading",
     "Round",
     "Setting",

@@ -8,7 +8,7 @@ from django.db import models
 from django.utils import timezone
 
 from intake.choices import Step
-from intake.models.requests import SetupRequest
+from intake.models.requests import Round, SetupRequest
 
 
 class Message(models.Model):
@@ -29,6 +29,30 @@ class Message(models.Model):
 
     def __str__(self) -> str:
         return self.body[:60]
+
+
+class Question(models.Model):
+    """One thing a tuner's message asks for, and whether it was answered.
+
+    step and fields: the step of the form that answers it and the fields meant ("length_rider_aboard.rear");
+    without a step a message answers it. key: what the judgement or a check asked, "" for the tuner's own question.
+    cannot: why the client cannot answer it; it is then no longer open.
+    """
+
+    message = models.ForeignKey(Message, on_delete=models.CASCADE, related_name="questions")
+    round = models.ForeignKey(Round, on_delete=models.CASCADE, related_name="questions")
+    step = models.CharField(max_length=12, choices=Step.choices, blank=True)
+    fields = models.JSONField(default=list, blank=True)
+    text = models.TextField(max_length=1000)
+    key = models.CharField(max_length=120, blank=True)
+    answered_at = models.DateTimeField(null=True, blank=True)
+    cannot = models.TextField(blank=True, max_length=1000)
+
+    class Meta:
+        ordering: ClassVar = ["id"]
+
+    def __str__(self) -> str:
+        return self.text[:60]
 
 
 class Event(models.Model):

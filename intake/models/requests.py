@@ -152,6 +152,9 @@ class Round(models.Model):
     words = models.TextField(blank=True, max_length=4000)
     # The checks as they stood when the round was sent: [{id, verdict, end, again, params}].
     checks = models.JSONField(default=list, blank=True)
+    # What the sheet before this round told the client to change, in their words and units: the keys of
+    # ``intake.services.advice.Told``.
+    advised = models.JSONField(default=list, blank=True)
 
     class Meta:
         constraints: ClassVar = [
