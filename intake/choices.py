@@ -92,6 +92,20 @@ class Step(models.TextChoices):
     REVIEW = "review", _("Look over and send")
 
 
+class ShortStep(models.TextChoices):
+    """The steps that only the short way has; the others are those of the whole form."""
+
+    BASICS = "basics", _("You and the bike")
+    TWELVE = "twelve", _("Twelve numbers")
+
+
+class Way(models.TextChoices):
+    """How much a first round is asked."""
+
+    SHORT = "short", _("short")
+    WHOLE = "whole", _("whole")
+
+
 class LengthUnit(models.TextChoices):
     MM = "mm", _("millimetres")
     IN = "in", _("inches")

@@ -5,7 +5,7 @@ from typing import Any, ClassVar
 from django.db import models
 from django.db.models import Q
 
-from intake.choices import Step
+from intake.choices import ShortStep, Step
 from intake.models.requests import Round
 
 #: The fields that say what a reading is of; one current reading per combination.
@@ -104,11 +104,13 @@ class StepDraft(models.Model):
     """A step's fields exactly as typed. Every save is a new version: nothing typed is ever lost."""
 
     round = models.ForeignKey(Round, on_delete=models.CASCADE, related_name="drafts")
-    step = models.CharField(max_length=12, choices=Step.choices)
+    step = models.CharField(max_length=12, choices=[*Step.choices, *ShortStep.choices])
     version = models.PositiveIntegerField()
     fields = models.JSONField()
     # Whether the step could be read into records; otherwise the form shows it again with its questions.
     complete = models.BooleanField(default=False)
+    # Typed in a tab that another had overtaken: kept and shown beside what stands, but not what stands.
+    aside = models.BooleanField(default=False)
     saved_at = models.DateTimeField(auto_now_add=True)
 
     class Meta:

@@ -7,7 +7,7 @@ from django.db import models
 from django.db.models import Q
 from django.utils import timezone
 
-from intake.choices import Budget, Discipline, Pace, RequestState, Skill
+from intake.choices import Budget, Discipline, Pace, RequestState, Skill, Way
 from intake.models.people import Client
 from intake.reference import new_reference
 
@@ -75,6 +75,8 @@ class SetupRequest(models.Model):
         settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, blank=True, related_name="requests"
     )
 
+    # Which form the first round is asked with; what comes by the API says what it has, like the whole form.
+    way = models.CharField(max_length=5, choices=Way.choices, default=Way.WHOLE)
     discipline = models.CharField(max_length=12, choices=Discipline.choices, blank=True)
     pace = models.CharField(max_length=8, choices=Pace.choices, blank=True)
     aim = models.TextField(blank=True, max_length=2000)
