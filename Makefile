@@ -11,13 +11,15 @@ DEV_STAMP := $(VENV)/.dev-installed
 WORKERS ?= 2
 QUICK := not browser and not servers and not fuzz and not slow
 
-.PHONY: help run check lint quick test bench lock clean
+.PHONY: help run check lint quick test bench lighthouse lock clean
 
 help:
 	@echo "make run    set up, load the demo, start web, worker and beat"
 	@echo "make check  linters, types and the quick tests"
 	@echo "make test   everything, with real servers and a real browser; nothing skipped"
 	@echo "make bench  what the engine takes, against a floor measured in the same run"
+	@echo "make lighthouse  the client's pages through Lighthouse, phone profile; needs node and npm"
+	@echo "make texts  take new messages into the .po files of each language, and compile those"
 	@echo "make lock   renew the hash-pinned lock files after a change of pyproject.toml"
 
 $(VENV)/bin/python:
@@ -61,8 +63,18 @@ test: $(DEV_STAMP)
 	$(MAKE) lint
 	$(BIN)/pytest -n $(WORKERS) --dist loadfile --no-skips
 
+texts: $(DEV_STAMP)
+	$(PYTHON) config/preflight.py test
+	FARPADDOCK_SECRET_KEY=$$(head -c 40 /dev/urandom | base64) $(BIN)/python manage.py texts
+
 bench: $(DEV_STAMP)
 	$(BIN)/python -m tests.bench
+
+lighthouse: $(DEV_STAMP) tests/lighthouse/node_modules/.package-lock.json
+	$(BIN)/python -m tests.lighthouse --write
+
+tests/lighthouse/node_modules/.package-lock.json: tests/lighthouse/package-lock.json
+	npm ci --prefix tests/lighthouse --no-audit --no-fund
 
 lock: | $(VENV)/bin/python
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check uv
