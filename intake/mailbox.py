@@ -11,7 +11,10 @@ from django.conf import settings
 from django.core.mail import EmailMessage
 from django.db import transaction
 from django.db.models import F, Q
-from django.utils import timezone
+from django.urls import reverse
+from django.utils import timezone, translation
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from config.dispatch import dispatch
 from intake.models import OutboxMail, SetupRequest
@@ -23,6 +26,12 @@ TRANSIENT = (smtplib.SMTPException, OSError)
 LEASE = timedelta(seconds=90)
 #: Kinds of mail whose rows are not kept: the last one to a client who had everything erased, and one to nobody.
 LAST, NOTHING = "erased", "nothing"
+#: A mail to a tuner belongs to no request: it is in no client's copy, and says nothing but the reference.
+TO_TUNER = "tuner"
+_TO_TUNER = {
+    "message": gettext_lazy("%(reference)s: the client has written"),
+    "report": gettext_lazy("%(reference)s: the client has sent a round"),
+}
 
 
 def queue_mail(request: SetupRequest, kind: str, subject: str, body: str) -> OutboxMail | None:
@@ -37,6 +46,28 @@ def queue_mail(request: SetupRequest, kind: str, subject: str, body: str) -> Out
         return None
     one_line = " ".join(subject.split())[:200]
     mail = OutboxMail.objects.create(request=request, kind=kind, to=address, subject=one_line, body=body)
+    dispatch(send_mail, mail.pk)
+    return mail
+
+
+def queue_word_to_tuner(request: SetupRequest, kind: str) -> OutboxMail | None:
+    """Write a mail to the tuner who has a request: the client has written, answered or reported.
+
+    It says only that, and where to read it, in the shop's language: nothing of the client's leaves the desk. Returns
+    None when nobody has taken the request or the tuner gave no address: the queue shows it all the same.
+    """
+    from intake.tasks import send_mail
+
+    address = request.tuner.email if request.tuner else ""
+    if not address:
+        return None
+    with translation.override(settings.LANGUAGE_CODE):
+        subject = str(_TO_TUNER[kind]) % {"reference": request.reference}
+        body = _("%(said)s\n\nRead it at the desk:\n%(link)s\n") % {
+            "said": subject,
+            "link": f"{settings.PUBLIC_URL}{reverse('desk:case', args=[request.reference])}",
+        }
+    mail = OutboxMail.objects.create(kind=TO_TUNER, to=address, subject=subject, body=body)
     dispatch(send_mail, mail.pk)
     return mail
 

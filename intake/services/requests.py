@@ -11,10 +11,10 @@ from django.utils.translation import gettext as _
 from intake import case as cases
 from intake import links
 from intake.choices import Purpose, RequestState, SettingKind
-from intake.mailbox import queue_mail
+from intake.mailbox import queue_mail, queue_word_to_tuner
 from intake.models import Adjuster, Answer, Bike, Client, Event, Round, SetupRequest, User
 from intake.models.requests import WrongState
-from intake.services import readings
+from intake.services import asking, readings
 from intake.signals import request_settled
 from tuning.engine.derivation import Check
 from tuning.engine.safety_words import found_in
@@ -136,8 +136,8 @@ def problems_before_sending(round: Round) -> list[tuple[str, str]]:
 def send_round(round: Round, *, doubt_note: str = "") -> None:
     """Send a round to the shop: checks and flags are stored, the request joins the queue, the client is told.
 
-    A round may be sent again only while the shop has a question open about it. Raises NotReady, or WrongState when it
-    was sent before, as by a second press of the button.
+    A round may be sent again while the shop has a question open about it, and once one was answered. Raises NotReady,
+    or WrongState when it was sent before, as by a second press of the button.
     """
     # Only the request's own row is held: PostgreSQL holds no row that an outer join may not find.
     held = SetupRequest.objects.select_for_update(of=("self",))
@@ -145,7 +145,8 @@ def send_round(round: Round, *, doubt_note: str = "") -> None:
     round.request = request
     # Looked up while the request is held: whoever waited for it sees what the first one did.
     round.sent_at = Round.objects.values_list("sent_at", flat=True).get(pk=round.pk)
-    if round.sent_at is not None and request.state != RequestState.QUESTION:
+    asked = request.state == RequestState.QUESTION or asking.answered_since_sent(round)
+    if round.sent_at is not None and not (asked and round.number == request.current_round):
         raise WrongState(f"{round} was sent already")
     missing = problems_before_sending(round)
     if missing:
@@ -162,6 +163,7 @@ def send_round(round: Round, *, doubt_note: str = "") -> None:
     Event.objects.create(request=request, kind="sent", params={"round": round.number})
     _note_stops(round)
     _mail_received(request)
+    queue_word_to_tuner(request, "report")
 
 
 def _note_stops(round: Round) -> None:
