@@ -1,6 +1,6 @@
 """What a tuner asks for, question by question: put, answered, or said to be beyond answering."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from django.db import transaction
@@ -108,3 +108,27 @@ def progress(questions: Iterable[Question]) -> tuple[int, int]:
     """Return how many of the questions are settled, and how many there are."""
     rows = list(questions)
     return sum(1 for row in rows if is_settled(row)), len(rows)
+
+
+def taken_down(round_: Round, step: str, values: Mapping[str, str]) -> None:
+    """Tick off what a step of the form answers, now that it was saved with everything in it readable.
+
+    A question that names fields is answered when none of those the step has was left empty. ``values``: the step's
+    text by field.
+    """
+    rows = Question.objects.filter(round=round_, step=step)
+    done = [row.pk for row in rows if not left_empty(row, values)]
+    if done:
+        Question.objects.filter(pk__in=done).update(answered_at=timezone.now(), cannot="")
+
+
+def left_empty(question: Question, values: Mapping[str, str]) -> list[str]:
+    """Return the names of the fields meant that were left empty."""
+    return [name for name in question.fields if name in values and not values[name].strip()]
+
+
+def told(round_: Round, names: Collection[str]) -> None:
+    """Tick off questions whose fields, all of them, came in another way than by the form: ``names`` of fields."""
+    for row in Question.objects.filter(round=round_, answered_at=None):
+        if row.fields and set(row.fields) <= set(names):
+            mark_answered(row)

@@ -6,6 +6,7 @@ from django.db import IntegrityError, transaction
 from django.db.models import Max
 
 from intake.models import Round, StepDraft
+from intake.services import asking
 
 
 class Conflict(Exception):
@@ -44,9 +45,11 @@ def save_raw(round: Round, step: str, fields: Mapping[str, str], base_version: i
 
 
 def mark_complete(draft: StepDraft, complete: bool = True) -> None:
-    """Say whether the step could be read into records."""
+    """Say whether the step could be read into records; one that could answers what was asked about it."""
     StepDraft.objects.filter(pk=draft.pk).update(complete=complete)
     draft.complete = complete
+    if complete:
+        asking.taken_down(draft.round, draft.step, draft.fields)
 
 
 def progress(round: Round) -> dict[str, bool]:
