@@ -21,6 +21,7 @@ from intake.steps.base import StepPage
 from intake.steps.fields import UNIT_SUFFIX, StepForm
 from intake.steps.questions import Asked, asked_at, stop_reasons, stops
 from intake.steps.summary import steps_with_state, summaries, until_sent
+from intake.views.byscript import told_where
 
 #: Longer than anything a field may hold; what goes beyond is no form of ours.
 LONGEST_TEXT = 8000
@@ -28,6 +29,7 @@ LONGEST_TEXT = 8000
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @throttled("form")
+@told_where
 @with_request(purposes=(Purpose.FULL, Purpose.REPORT))
 def step(request: HttpRequest, setup_request: SetupRequest, n: int, step: str) -> HttpResponse:
     """Show one step, or save it and go on."""
@@ -70,6 +72,7 @@ def _save(request: HttpRequest, at: At, page: StepPage) -> HttpResponse:
         draft = steps.save_raw(at.round, page.id, raw, _whole(request.POST.get("base", "")))
     except steps.Conflict as conflict:
         return _draw(request, at, page, form, base=conflict.saved.version, other=conflict.saved.fields, status=409)
+    request.saved_version = draft.version  # type: ignore[attr-defined]  # told to the script by told_where
     if not form.is_valid():
         # A yes is answered at once, even on a page that cannot be read as a whole yet.
         told = stop_reasons(raw) if page is PAGES["safety"] else []
