@@ -137,7 +137,7 @@ STORAGES = {
     "staticfiles": {
         "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"
         if DEBUG
-        else "whitenoise.storage.CompressedManifestStaticFilesStorage"
+        else "config.statics.Storage"
     },
 }
 
@@ -226,6 +226,7 @@ CONTENT_SECURITY_POLICY = {
         "img-src": [SELF],
         "font-src": [SELF],
         "connect-src": [SELF],
+        "worker-src": [SELF],
         "form-action": [SELF],
         "base-uri": [NONE],
         "frame-ancestors": [NONE],
