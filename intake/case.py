@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 
 from intake.choices import Discipline, FrontArchitecture, RearArchitecture, SettingKind
 from intake.models import Adjuster as AdjusterRow
@@ -11,7 +12,7 @@ from tuning.engine.case import Adjuster, Case
 from tuning.engine.case import Reading as EngineReading
 from tuning.engine.checks import check
 from tuning.engine.derivation import Check
-from tuning.engine.quantities import QUANTITIES
+from tuning.engine.quantities import ENDS, QUANTITIES
 from tuning.engine.vocabulary import HELD, STOP_QUESTIONS
 
 #: Figures that hold until somebody types another: the bike's standing ones, and who rides with what.
@@ -20,6 +21,28 @@ _CARRIED = frozenset(q.id for q in QUANTITIES.values() if q.standing) | {
     "passenger_mass",
     "luggage_mass",
 }
+
+
+@dataclass(frozen=True)
+class Unsaved:
+    """What stands in the fields of a page and is not on record yet, to be laid over what is.
+
+    readings: by (quantity, end, leg, load state, approach, repeat); None takes the reading back.
+    adjusters: by key, unsaved rows; settings: where each stands, None taken back.
+    answers: by ``question`` or ``question.end``; "" takes the answer back.
+    described: discipline, front, rear, front_tyre, rear_tyre, as far as the page asks for them.
+    load_state: said on the page, or "".
+    """
+
+    readings: Mapping[tuple[object, ...], Reading | None] = field(default_factory=dict)
+    adjusters: Mapping[str, AdjusterRow] = field(default_factory=dict)
+    settings: Mapping[str, float | None] = field(default_factory=dict)
+    answers: Mapping[str, str] = field(default_factory=dict)
+    described: Mapping[str, str] = field(default_factory=dict)
+    load_state: str = ""
+
+
+NOTHING_UNSAVED = Unsaved()
 
 
 def current_readings(round: Round) -> list[Reading]:
@@ -35,9 +58,13 @@ def _carried_into(number: int, rows: Iterable[Reading]) -> list[Reading]:
     for row in sorted(rows, key=lambda r: (-r.round.number, r.pk)):
         if row.round.number > number or (row.round.number != number and row.quantity not in _CARRIED):
             continue
-        key = (row.quantity, row.end, row.leg, row.load_state, row.approach, row.repeat)
-        kept.setdefault(key, row)
+        kept.setdefault(key_of(row), row)
     return sorted(kept.values(), key=lambda r: r.pk)
+
+
+def key_of(row: Reading) -> tuple[object, ...]:
+    """Return what a reading is of."""
+    return (row.quantity, row.end, row.leg, row.load_state, row.approach, row.repeat)
 
 
 def current_settings(round: Round) -> dict[int, Setting]:
@@ -56,24 +83,27 @@ def _standing(rows: Iterable[Setting]) -> dict[int, Setting]:
 
 
 def _adjusters(rows: Iterable[AdjusterRow], settings: Mapping[int, Setting]) -> tuple[Adjuster, ...]:
-    found = []
-    for row in rows:
-        setting = settings.get(row.pk)
-        found.append(
-            Adjuster(
-                key=row.key,
-                kind=row.kind,
-                end=row.end,
-                unit=row.unit,
-                leg=row.leg,
-                found=setting.value if setting else None,
-                half_width=0.5 if row.unit == "mm" else 0.0,
-                range_counted=row.range_counted,
-                counted_from=row.counted_from,
-                step_mm=row.step_mm,
-            )
+    rows = list(rows)
+    stood = {row.key: settings[row.pk].value for row in rows if row.pk in settings}
+    return _stand({row.key: row for row in rows}, stood)
+
+
+def _stand(rows: Mapping[str, AdjusterRow], stood: Mapping[str, float | None]) -> tuple[Adjuster, ...]:
+    return tuple(
+        Adjuster(
+            key=key,
+            kind=row.kind,
+            end=row.end,
+            unit=row.unit,
+            leg=row.leg,
+            found=stood.get(key),
+            half_width=0.5 if row.unit == "mm" else 0.0,
+            range_counted=row.range_counted,
+            counted_from=row.counted_from,
+            step_mm=row.step_mm,
         )
-    return tuple(found)
+        for key, row in sorted(rows.items())
+    )
 
 
 def load_state(readings: Iterable[Reading]) -> str:
@@ -86,6 +116,29 @@ def build_case(round: Round) -> Case:
     """Return what the engine derives from for this round."""
     adjusters = _adjusters(round.request.bike.adjusters.order_by("key"), current_settings(round))
     return _case(round, current_readings(round), adjusters, answers(round))
+
+
+def case_with(round: Round, unsaved: Unsaved) -> tuple[Case, list[Reading]]:
+    """Return the case as it would be once ``unsaved`` were saved, and its readings; nothing is written."""
+    readings = {key_of(row): row for row in current_readings(round)}
+    if unsaved.load_state:
+        # Lengths taken under another load are of something else now.
+        readings = {
+            key: row
+            for key, row in readings.items()
+            if row.quantity != "length_rider_aboard" or row.load_state == unsaved.load_state
+        }
+    for key, typed in unsaved.readings.items():
+        if typed is None:
+            readings.pop(key, None)
+        else:
+            readings[key] = typed
+    rows = {row.key: row for row in round.request.bike.adjusters.order_by("key")}
+    stood = {row.adjuster.key: row.value for row in current_settings(round).values()}
+    adjusters = _stand({**rows, **unsaved.adjusters}, {**stood, **unsaved.settings})
+    given = {question: value for question, value in {**answers(round), **unsaved.answers}.items() if value}
+    found = list(readings.values())
+    return _case(round, found, adjusters, given, unsaved.described), found
 
 
 def build_cases(rounds: Sequence[Round]) -> list[Case]:
@@ -110,13 +163,20 @@ def build_cases(rounds: Sequence[Round]) -> list[Case]:
     return found
 
 
-def _case(round: Round, readings: list[Reading], adjusters: tuple[Adjuster, ...], answers: Mapping[str, str]) -> Case:
-    bike = round.request.bike
-    tyres = {end: size for end, size in (("front", bike.front_tyre), ("rear", bike.rear_tyre)) if size}
+def _case(
+    round: Round,
+    readings: list[Reading],
+    adjusters: tuple[Adjuster, ...],
+    answers: Mapping[str, str],
+    unsaved: Mapping[str, str] | None = None,
+) -> Case:
+    bike, typed = round.request.bike, unsaved or {}
+    sizes = {end: typed.get(f"{end}_tyre", getattr(bike, f"{end}_tyre")) for end in ENDS}
+    tyres = {end: size for end, size in sizes.items() if size}
     return Case(
-        discipline=round.request.discipline or Discipline.ROAD_SPORT.value,
-        front_architecture=bike.front or FrontArchitecture.COIL.value,
-        rear_architecture=bike.rear or RearArchitecture.LINKAGE.value,
+        discipline=typed.get("discipline") or round.request.discipline or Discipline.ROAD_SPORT.value,
+        front_architecture=typed.get("front") or bike.front or FrontArchitecture.COIL.value,
+        rear_architecture=typed.get("rear") or bike.rear or RearArchitecture.LINKAGE.value,
         readings=tuple(
             EngineReading(r.quantity, r.value, r.half_width, r.end, r.leg, r.load_state, r.approach, r.repeat)
             for r in readings
@@ -178,6 +238,7 @@ def symptoms(round: Round) -> list[SymptomRow]:
     return list(SymptomRow.objects.filter(round=round).order_by("-severity", "symptom", "end"))
 
 
-def partial_checks(round: Round) -> tuple[Check, ...]:
-    """Return what the checks say of the readings so far, however few."""
-    return check(build_case(round))
+def partial_checks(round: Round, unsaved: Unsaved = NOTHING_UNSAVED) -> tuple[Check, ...]:
+    """Return what the checks say of the readings so far, however few, with what is typed but not saved laid over."""
+    case, _readings = case_with(round, unsaved)
+    return check(case)

@@ -32,6 +32,55 @@ class NotRecordable(ValueError):
         self.value = value
 
 
+def reading_as_typed(
+    round: Round,
+    *,
+    quantity: str,
+    end: str = "",
+    leg: str = "",
+    load_state: str = "",
+    approach: str = "as_is",
+    repeat: int = 1,
+    text: str,
+    unit: str,
+    method: str = "",
+) -> Reading:
+    """Return the row that ``record_reading`` would write, unsaved. Raises what that raises."""
+    spec = QUANTITIES.get(quantity)
+    if spec is None:
+        raise NotRecordable("unknown_quantity", quantity)
+    if spec.per_end != bool(end) or (end and end not in ENDS):
+        raise NotRecordable("unknown_end", end)
+    if leg and (not spec.per_leg or leg not in LEGS):
+        raise NotRecordable("unknown_leg", leg)
+    if load_state and load_state not in LOAD_STATES:
+        raise NotRecordable("unknown_load_state", load_state)
+    if approach not in APPROACHES:
+        raise NotRecordable("unknown_approach", approach)
+    if not 1 <= repeat <= MOST_REPEATS:
+        raise NotRecordable("unknown_repeat", repeat)
+    if method and method not in METHODS:
+        raise NotRecordable("unknown_method", method)
+    number = typed.parse(text, spec.dimension, unit)
+    if not spec.low <= number.canonical <= spec.high:
+        raise NotRecordable("out_of_limits", text)
+    return Reading(
+        round=round,
+        quantity=quantity,
+        end=end,
+        leg=leg,
+        load_state=load_state or _load_meant(round, quantity),
+        approach=approach,
+        repeat=repeat,
+        text=text,
+        unit=unit,
+        value=number.canonical,
+        half_width=_half_width(spec, method, number),
+        method=method,
+        parser_version=typed.PARSER_VERSION,
+    )
+
+
 @transaction.atomic
 def record_reading(
     round: Round,
@@ -52,45 +101,17 @@ def record_reading(
     A length without a load state is of the bike alone, or, with the rider aboard, of the load measured so far.
     Raises ``typed.NotANumber`` for text that is no number, NotRecordable for a value outside what is possible.
     """
-    spec = QUANTITIES.get(quantity)
-    if spec is None:
-        raise NotRecordable("unknown_quantity", quantity)
-    if spec.per_end != bool(end) or (end and end not in ENDS):
-        raise NotRecordable("unknown_end", end)
-    if leg and (not spec.per_leg or leg not in LEGS):
-        raise NotRecordable("unknown_leg", leg)
-    if load_state and load_state not in LOAD_STATES:
-        raise NotRecordable("unknown_load_state", load_state)
-    if approach not in APPROACHES:
-        raise NotRecordable("unknown_approach", approach)
-    if not 1 <= repeat <= MOST_REPEATS:
-        raise NotRecordable("unknown_repeat", repeat)
-    if method and method not in METHODS:
-        raise NotRecordable("unknown_method", method)
-    number = typed.parse(text, spec.dimension, unit)
-    if not spec.low <= number.canonical <= spec.high:
-        raise NotRecordable("out_of_limits", text)
-    half_width = _half_width(spec, method, number)
-    load_state = load_state or _load_meant(round, quantity)
-    key = {
-        "quantity": quantity, "end": end, "leg": leg,
-        "load_state": load_state, "approach": approach, "repeat": repeat,
-    }  # fmt: skip
-    current = Reading.objects.select_for_update().filter(round=round, is_current=True, **key).first()
+    fresh = reading_as_typed(
+        round, quantity=quantity, end=end, leg=leg, load_state=load_state, approach=approach, repeat=repeat,
+        text=text, unit=unit, method=method,
+    )  # fmt: skip
+    of = {name: getattr(fresh, name) for name in ("quantity", "end", "leg", "load_state", "approach", "repeat")}
+    current = Reading.objects.select_for_update().filter(round=round, is_current=True, **of).first()
     if current and (current.text, current.unit, current.method) == (text, unit, method):
         return current
     if current:
         _retire(current)
-    fresh = Reading.objects.create(
-        round=round,
-        **key,
-        text=text,
-        unit=unit,
-        value=number.canonical,
-        half_width=half_width,
-        method=method,
-        parser_version=typed.PARSER_VERSION,
-    )
+    fresh.save(force_insert=True)
     if current:
         current.superseded_by = fresh
         current.save(update_fields=["superseded_by"])

@@ -21,6 +21,11 @@ from tuning.engine.units import UNITS
 UNIT_SUFFIX = ".unit"
 
 
+def element_id(name: str) -> str:
+    """Return the id of the element that a field of this name is drawn with."""
+    return "f-" + name.replace(".", "-")
+
+
 class NumberField(forms.CharField):
     """A number with its unit, read by ``intake.typed``. Cleans to ``Typed``, or None when nothing was typed."""
 
@@ -314,7 +319,7 @@ class DrawnField:
 
     @property
     def id(self) -> str:
-        return "f-" + self.spec.name.replace(".", "-")
+        return element_id(self.spec.name)
 
     @property
     def template(self) -> str:
