@@ -268,6 +268,7 @@ THROTTLE_RATES = {
     "lost-link": env.text("FARPADDOCK_THROTTLE_LOST_LINK", "5/hour"),
     "login": env.text("FARPADDOCK_THROTTLE_LOGIN", "10/minute"),
     "form": env.text("FARPADDOCK_THROTTLE_FORM", "120/minute"),
+    "look": env.text("FARPADDOCK_THROTTLE_LOOK", "240/minute"),
 }
 SPECTACULAR_SETTINGS = {
     "TITLE": "Farpaddock",

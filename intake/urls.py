@@ -1,6 +1,6 @@
 from django.urls import URLPattern, path
 
-from intake.views import doors, form, guides, pages, photos, talk
+from intake.views import doors, form, guides, live, pages, photos, talk
 
 app_name = "intake"
 urlpatterns: list[URLPattern] = [
@@ -11,6 +11,9 @@ urlpatterns: list[URLPattern] = [
     path("lost-link/", doors.lost_link, name="lost_link"),
     path("requests/<str:reference>/round/<int:n>/photos/", photos.page, name="photos"),
     path("requests/<str:reference>/round/<int:n>/<str:step>/", form.step, name="step"),
+    path("requests/<str:reference>/round/<int:n>/<str:step>/look/", live.look, name="look"),
+    path("requests/<str:reference>/forget/", live.forget, name="forget"),
+    path("worker.js", live.worker, name="worker"),
     path("requests/<str:reference>/photos/<int:pk>/", photos.fetch, name="photo"),
     path("desk/photos/<int:pk>/", photos.desk_fetch, name="desk_photo"),
     path("requests/<str:reference>/messages/", talk.message, name="message"),

@@ -22,6 +22,7 @@ class DemoHouse(House):
             "FARPADDOCK_DEMO": "1",
             "FARPADDOCK_THROTTLE_START": "10000/hour",
             "FARPADDOCK_THROTTLE_FORM": "10000/minute",
+            "FARPADDOCK_THROTTLE_LOOK": "10000/minute",
             "FARPADDOCK_THROTTLE_LOGIN": "10000/minute",
             "FARPADDOCK_THROTTLE_LINK": "10000/minute",
         }
