@@ -11,7 +11,7 @@ def _api(request: HttpRequest) -> bool:
 
 
 def csrf_failure(request: HttpRequest, reason: str = "") -> HttpResponse:
-    return render(request, "403_csrf.html", status=403)
+    return render(request, "403_csrf.html", {"language_next": "/"}, status=403)
 
 
 def bad_request(request: HttpRequest, exception: Exception | None = None) -> HttpResponse:
@@ -33,7 +33,8 @@ def not_found(request: HttpRequest, exception: Exception | None = None) -> HttpR
             {"faults": [{"path": "", "value": None, "reason": "not_found", "message": _("There is nothing here.")}]},
             status=404,
         )
-    return render(request, "404.html", status=404)
+    # Every shut door shows the same page, so it does not even tell the address; a choice of language leads home.
+    return render(request, "404.html", {"language_next": "/"}, status=404)
 
 
 def server_error(request: HttpRequest) -> HttpResponse:

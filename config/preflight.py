@@ -20,7 +20,14 @@ LIBRARIES = {
     "fontconfig": "libfontconfig1",
 }
 #: Program → Debian package.
-PROGRAMS = {"chromium": "chromium", "redis-server": "redis-server", "pdftoppm": "poppler-utils"}
+PROGRAMS = {
+    "chromium": "chromium",
+    "redis-server": "redis-server",
+    "pdftoppm": "poppler-utils",
+    "xgettext": "gettext",
+    "msgmerge": "gettext",
+    "msgfmt": "gettext",
+}
 OLDEST = (3, 11)
 
 

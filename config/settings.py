@@ -12,7 +12,6 @@ from typing import Any
 import dj_database_url
 from csp.constants import NONE, SELF
 from django.core.exceptions import ImproperlyConfigured
-from django.utils.translation import gettext_lazy as _
 
 from config.env import Env
 
@@ -71,10 +70,12 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
+    # Pads each answer at random, so that its length tells nothing of the secrets in it.
+    "django.middleware.gzip.GZipMiddleware",
     "csp.middleware.CSPMiddleware",
     "config.middleware.PrivacyHeadersMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
-    "django.middleware.locale.LocaleMiddleware",
+    "config.middleware.LanguageMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
@@ -96,6 +97,7 @@ TEMPLATES: list[dict[str, Any]] = [
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
                 "config.context.shop",
+                "config.context.language",
             ],
         },
     }
@@ -236,8 +238,15 @@ CONTENT_SECURITY_POLICY = {
 
 # --- Language ---------------------------------------------------------------------------------------------------
 
+# The code is written in English; what the others need is kept in each app's locale folder (`make texts`).
 LANGUAGE_CODE = "en"
-LANGUAGES = [("en", _("English"))]
+# Each by its own name: who looks for their language does not read the one in use.
+LANGUAGES = [("en", "English"), ("de", "Deutsch"), ("es", "Español")]
+LANGUAGE_COOKIE_NAME = "far-language"
+LANGUAGE_COOKIE_AGE = 365 * 24 * 3600
+LANGUAGE_COOKIE_SECURE = HTTPS
+LANGUAGE_COOKIE_HTTPONLY = True
+FORMAT_MODULE_PATH = ["config.formats"]
 USE_I18N = True
 USE_TZ = True
 TIME_ZONE = "UTC"

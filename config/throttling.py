@@ -83,7 +83,7 @@ def throttled(scope: str, methods: tuple[str, ...] = ("POST",)) -> Callable[[Vie
             if request.method in methods:
                 wait = wait_after_counting(scope, address(request))
                 if wait:
-                    answer = render(request, "429.html", {"wait": wait}, status=429)
+                    answer = render(request, "429.html", {"wait": wait, "language_next": "/"}, status=429)
                     answer["Retry-After"] = str(wait)
                     return answer
             return view(request, *args, **kwargs)

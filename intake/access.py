@@ -1,4 +1,7 @@
-"""Who may see a request: the first visit swaps the link's token for a cookie that only this request's pages get."""
+"""Who may see a request: the first visit swaps the link's token for a cookie that only this request's pages get.
+
+Its pages speak the client's language, unless whoever reads them has chosen one in this browser.
+"""
 
 import functools
 from collections.abc import Callable
@@ -7,6 +10,7 @@ from typing import Any
 from django.conf import settings
 from django.http import Http404, HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
+from django.utils import translation
 
 from intake import links
 from intake.choices import Purpose
@@ -31,6 +35,12 @@ def grant(response: HttpResponseBase, setup_request: SetupRequest, purpose: str)
     )
 
 
+def lead_in(request: HttpRequest, response: HttpResponseBase, setup_request: SetupRequest) -> None:
+    """Let the guides speak the client's language as well, where a link is opened in a browser without a choice."""
+    if not chosen_language(request) and not request.user.is_authenticated:
+        keep_language(response, our_language(setup_request.client.language), for_good=False)
+
+
 def forget(response: HttpResponse, setup_request: SetupRequest) -> None:
     """Take the access cookies off this browser."""
     for purpose in Purpose.values:
@@ -50,6 +60,39 @@ def granted(request: HttpRequest, reference: str) -> tuple[SetupRequest, str] | 
     return None
 
 
+def keep_language(response: HttpResponseBase, code: str, *, for_good: bool) -> None:
+    """Put the language of the pages on a response, until the browser is closed or for good."""
+    response.set_cookie(
+        settings.LANGUAGE_COOKIE_NAME,
+        code,
+        max_age=settings.LANGUAGE_COOKIE_AGE if for_good else None,
+        secure=settings.LANGUAGE_COOKIE_SECURE,
+        httponly=settings.LANGUAGE_COOKIE_HTTPONLY,
+        samesite="Lax",
+    )
+
+
+def chosen_language(request: HttpRequest) -> str:
+    """Return the language chosen in this browser, or "" for none that we speak."""
+    code = request.COOKIES.get(settings.LANGUAGE_COOKIE_NAME, "")
+    return code if code in dict(settings.LANGUAGES) else ""
+
+
+def our_language(code: str) -> str:
+    """Return the language we speak to somebody who asked for ``code``, such as "de" for "de-AT"."""
+    try:
+        return translation.get_supported_language_variant(code)
+    except LookupError:
+        return settings.LANGUAGE_CODE
+
+
+def speak(request: HttpRequest, code: str) -> None:
+    """Answer in a client's language; a language chosen in this browser goes first."""
+    if not chosen_language(request):
+        translation.activate(our_language(code))
+        request.LANGUAGE_CODE = translation.get_language()
+
+
 def with_request(*, purposes: tuple[str, ...]) -> Callable[[View], View]:
     """Give a view its setup request in place of the ``reference`` of the address.
 
@@ -64,6 +107,8 @@ def with_request(*, purposes: tuple[str, ...]) -> Callable[[View], View]:
             if found is None or found[1] not in purposes:
                 raise Http404
             request.access_purpose = found[1]  # type: ignore[attr-defined]
+            request.own_request = found[0]  # type: ignore[attr-defined]
+            speak(request, found[0].client.language)
             return view(request, found[0], *args, **kwargs)
 
         guarded.access_purposes = purposes  # type: ignore[attr-defined]

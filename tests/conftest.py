@@ -1,6 +1,9 @@
 """Fixtures and options shared by all tests."""
 
+from collections.abc import Iterator
+
 import pytest
+from django.utils import translation
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
@@ -14,3 +17,10 @@ def pytest_runtest_makereport(item: pytest.Item, call: pytest.CallInfo[None]):  
         report.outcome = "failed"
         report.longrepr = f"{item.nodeid} was skipped: {report.longrepr}"
     return report
+
+
+@pytest.fixture(autouse=True)
+def _no_language_left_over() -> Iterator[None]:
+    """A request leaves its language active in the thread; the next test begins without."""
+    yield
+    translation.deactivate()

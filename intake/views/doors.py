@@ -26,6 +26,7 @@ def open_full(request: HttpRequest, reference: str, mac: str) -> HttpResponse:
     else:
         response = redirect("reports:status", reference)
     access.grant(response, setup_request, Purpose.FULL)
+    access.lead_in(request, response, setup_request)
     return response
 
 
@@ -40,6 +41,7 @@ def open_report(request: HttpRequest, reference: str, mac: str) -> HttpResponse:
     else:
         response = redirect("intake:sent", reference)
     access.grant(response, setup_request, Purpose.REPORT)
+    access.lead_in(request, response, setup_request)
     return response
 
 

@@ -24,7 +24,8 @@ WIDTHS = (320, 390, 1280)
 #: Addresses that show no page of ours: they take a form, answer with a file or JSON, or lead elsewhere.
 NO_PAGE = frozenset(
     """reports:download reports:retry reports:desk_download intake:start intake:open intake:open_report
-    intake:message reports:own_data reports:new_links intake:photo intake:desk_photo desk:logout desk:take
+    intake:language intake:own_language intake:message reports:own_data reports:new_links intake:photo
+    intake:desk_photo desk:logout desk:take
     desk:take_over desk:release desk:settle
     desk:say desk:start_draft desk:approve desk:correct health desk:practice_back desk:practice_export desk:anew
     reports:measuring_sheet""".split()

@@ -1,0 +1,10 @@
+"""German: „25. November 2026, 14:05“, a decimal comma."""
+
+DATE_FORMAT = "j. F Y"
+TIME_FORMAT = "H:i"
+DATETIME_FORMAT = "j. F Y, H:i"
+SHORT_DATE_FORMAT = "d.m.Y"
+SHORT_DATETIME_FORMAT = "d.m.Y H:i"
+DECIMAL_SEPARATOR = ","
+THOUSAND_SEPARATOR = "\u202f"
+NUMBER_GROUPING = 3
