@@ -11,7 +11,8 @@ from intake.case import build_case
 from intake.choices import RequestState, SettingKind
 from intake.models import Adjuster, Event, Round, SetupRequest, User
 from intake.models.requests import WrongState
-from intake.services import conversation, readings, requests
+from intake.services import advice, conversation, readings, requests
+from intake.services.asking import Ask
 from tuning.desk import drafting, practice, tallies, ways
 from tuning.desk.freezing import freeze
 from tuning.desk.history import case_and_history
@@ -232,7 +233,7 @@ def approve(recommendation: Recommendation, lock: int, by: User) -> ApprovedDocu
     )
     Recommendation.objects.filter(pk=row.pk).update(state=Recommendation.State.APPROVED, lock=lock + 1)
     tallies.approved(row)
-    _write_recommended(row)
+    _write_recommended(row, content)
     request.move_to(RequestState.SHEET_READY)
     Event.objects.create(
         request=request, kind="approved", actor=by, params={"number": content["number"], "round": row.round.number}
@@ -252,7 +253,7 @@ def _unfit(recommendation: Recommendation) -> Iterator[Fault]:
         yield Fault("changes", 0, "nothing_to_say")
 
 
-def _write_recommended(recommendation: Recommendation) -> None:
+def _write_recommended(recommendation: Recommendation, content: Mapping[str, Any]) -> None:
     adjusters = adjusters_of(recommendation.round)
     wanted: list[tuple[str, float | None, str]] = []
     for change in recommendation.content["changes"]:
@@ -264,9 +265,30 @@ def _write_recommended(recommendation: Recommendation) -> None:
             recommendation.round, adjuster, SettingKind.RECOMMENDED, value=change["target"], text=text
         )
         wanted.append((adjuster.key, change["target"], ""))
-    requests.open_next_round(recommendation.round.request, wanted)
+    fresh = requests.open_next_round(recommendation.round.request, wanted)
+    advice.tell(fresh, [_told(change, at, recommendation) for at, change in enumerate(content["changes"], 1)])
 
 
-def ask_client(request: SetupRequest, by: User, body: str, step: str = "") -> None:
-    """Ask the client something; with a step, the question leads to just that part of the form."""
-    conversation.post_message(request, body=body, author=by, step=step, question=True)
+def _told(change: Mapping[str, Any], number: int, recommendation: Recommendation) -> advice.Told:
+    """Return a change of the frozen document as the next round asks about it."""
+    return advice.Told(
+        key=change["key"],
+        name=f"{recommendation.version}.{number}",
+        number=number,
+        kind=change["kind"],
+        end=change["end"],
+        adjuster=change["adjuster"],
+        start=change["start"],
+        target=change["target"],
+        unit=change["unit"],
+        title=change["title"],
+        from_text=change["from_text"],
+        to_text=change["to_text"],
+        turn_text=change["turn_text"],
+    )
+
+
+def ask_client(request: SetupRequest, by: User, body: str, *steps: str) -> None:
+    """Ask the client something; with steps, the question leads to just those parts of the form."""
+    asks = [Ask(body, step) for step in dict.fromkeys(steps) if step]
+    conversation.post_message(request, body=body, author=by, question=True, asks=asks)

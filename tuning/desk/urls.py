@@ -1,6 +1,6 @@
 from django.urls import URLPattern, path
 
-from tuning.desk.views import case, door, draft, practice, queue, rules
+from tuning.desk.views import asking, case, door, draft, practice, queue, rules
 
 app_name = "desk"
 urlpatterns: list[URLPattern] = [
@@ -21,6 +21,7 @@ urlpatterns: list[URLPattern] = [
     path("requests/<str:reference>/release/", case.release, name="release"),
     path("requests/<str:reference>/settle/", case.settle, name="settle"),
     path("requests/<str:reference>/message/", case.say, name="say"),
+    path("requests/<str:reference>/ask/", asking.ask, name="ask"),
     path("requests/<str:reference>/draft/", case.start_draft, name="start_draft"),
     path("requests/<str:reference>/draft/<int:pk>/", draft.edit, name="draft"),
     path("requests/<str:reference>/draft/<int:pk>/approve/", draft.approve, name="approve"),

@@ -51,7 +51,7 @@ def show(request: HttpRequest, reference: str) -> HttpResponse:
     chosen = next((one for one in rounds if str(one.number) == wanted), rounds[0])
     chosen.request = setup_request
     recommendations = list(casefile.recommendations(setup_request))
-    conversation = list(setup_request.messages.select_related("author"))
+    conversation = list(setup_request.messages.select_related("author").prefetch_related("questions"))
     file = casefile.gather(chosen)
     draft = next((one for one in recommendations if one.state == "draft"), None)
     decision = causes.decision(file.causes, setup_request) if chosen == rounds[0] else None
@@ -141,8 +141,7 @@ def settle(request: HttpRequest, reference: str) -> HttpResponse:
 def say(request: HttpRequest, reference: str) -> HttpResponse:
     """Send the client a message, or a question that puts the request with them until they answer."""
     body = request.POST.get("body", "").replace("\x00", "").strip()[:LONGEST]
-    step = request.POST.get("step", "")
-    step = step if step in Step.values else ""
+    chosen = [step for step in request.POST.getlist("step") if step in Step.values]
     question = request.POST.get("kind") == "question"
     if not body:
         messages.error(request, _("There was nothing to send: the message was empty."), "warn")
@@ -150,7 +149,7 @@ def say(request: HttpRequest, reference: str) -> HttpResponse:
 
     def post(setup_request: SetupRequest, by: User) -> None:
         if question:
-            services.ask_client(setup_request, by, body, step)
+            services.ask_client(setup_request, by, body, *chosen)
         else:
             talk.post_message(setup_request, body=body, author=by)
 

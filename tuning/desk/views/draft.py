@@ -112,6 +112,8 @@ def _page(
         "options": way_view.option_rows(form.content, editing.PREFS, own),
         "steps": way_view.steps(form.content, _in_words, editing.PREFS, own),
         "aside": way_view.aside_rows(form.content, editing.PREFS),
+        "only_asks": bool(said["questions"])
+        and not any(form.content[name] for name in ("changes", "stop", "notes")),
         "lock": recommendation.lock,
         "said": said,
         "drafted_by": practice.number_of(recommendation.practice),
