@@ -141,7 +141,7 @@ def approve(request: HttpRequest, reference: str, pk: int) -> HttpResponse:
     except services.StaleDraft as stale:
         told = {
             "who": stale.who or _("Somebody"),
-            "when": date_format(stale.when.astimezone(UTC), "j F Y, H:i"),
+            "when": date_format(stale.when.astimezone(UTC), "DATETIME_FORMAT"),
         }
         said = (
             _("%(who)s approved this at %(when)s UTC.")
