@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 
 from intake import case as cases
 from intake import links
-from intake.choices import Purpose, RequestState, SettingKind
+from intake.choices import Purpose, RequestState, SettingKind, Way
 from intake.mailbox import queue_mail, queue_word_to_tuner
 from intake.models import Adjuster, Answer, Bike, Client, Event, Round, SetupRequest, User
 from intake.models.requests import WrongState
@@ -37,24 +37,24 @@ class NotReady(ValueError):
 
 
 @transaction.atomic
-def start_request(*, language: str = "en", **preferences: str) -> SetupRequest:
+def start_request(*, language: str = "en", way: str = Way.WHOLE, **preferences: str) -> SetupRequest:
     """Begin a request with its client (``length_unit``, ``mass_unit``, ``paper`` …), bike and first round."""
     client = Client.objects.create(language=language, **preferences)
-    request = _with_new_reference(client)
+    request = _with_new_reference(client, way)
     Bike.objects.create(request=request)
     Round.objects.create(request=request, number=1)
     return request
 
 
-def _with_new_reference(client: Client) -> SetupRequest:
+def _with_new_reference(client: Client, way: str) -> SetupRequest:
     """Return a new request. With a million on record, one reference drawn in a thousand is taken already."""
     for _attempt in range(_DRAWS - 1):
         try:
             with transaction.atomic():
-                return SetupRequest.objects.create(client=client)
+                return SetupRequest.objects.create(client=client, way=way)
         except IntegrityError:
             continue
-    return SetupRequest.objects.create(client=client)
+    return SetupRequest.objects.create(client=client, way=way)
 
 
 def describe_client(request: SetupRequest, **fields: Any) -> None:
@@ -64,6 +64,11 @@ def describe_client(request: SetupRequest, **fields: Any) -> None:
         already = request.mails.filter(kind="link", to=request.client.email).exists()
         if not already:
             mail_link(request)
+
+
+def take_way(request: SetupRequest, way: str) -> None:
+    """Ask the first round the other way; what was typed in the one stands in the other."""
+    _change(request, {"way": way})
 
 
 def describe_aim(request: SetupRequest, **fields: Any) -> None:

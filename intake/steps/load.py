@@ -21,7 +21,7 @@ def of(at: At) -> str:
     """Return the load state this request is measured in, as last said; a request made elsewhere says it by its
     readings; "solo" when nothing was said."""
     said = (
-        StepDraft.objects.filter(round__request=at.request, step=Step.RIDER)
+        StepDraft.objects.filter(round__request=at.request, step=Step.RIDER, aside=False)
         .order_by("-round__number", "-version")
         .values_list("fields__load_state", flat=True)
         .first()

@@ -10,10 +10,11 @@ from intake import words
 from intake.presentation import NBSP, unit_label
 from intake.services import steps as saved
 from intake.services.requests import NotReady
-from intake.steps import pages_of
+from intake.steps import home_of, pages_of
 from intake.steps.base import At, StepPage
 from intake.steps.behaviour import Complaint
 from intake.steps.fields import Choice, Field, Number, StepForm, Tick
+from intake.steps.recall import recalled
 from tuning.engine.vocabulary import STOP_QUESTIONS
 
 
@@ -39,11 +40,15 @@ class Summary:
 
 
 def steps_with_state(at: At, here: StepPage) -> list[StepState]:
+    """Return the steps of the round's way, and the one shown where only a tuner's question led to it."""
     done = saved.progress(at.round)
     states = {step: "complete" if complete else "look" for step, complete in done.items()}
+    pages = pages_of(at.round)
+    if not any(page.id == here.id for page in pages):
+        pages.insert(-1, here)
     return [
-        StepState(page, page.title(at), "" if page.id == "review" else states.get(page.id, ""), page is here)
-        for page in pages_of(at.round)
+        StepState(page, page.title(at), "" if page.id == "review" else states.get(page.id, ""), page.id == here.id)
+        for page in pages
     ]
 
 
@@ -55,19 +60,21 @@ def first_open(at: At) -> StepPage:
 
 
 def summaries(at: At) -> list[Summary]:
-    """Return every step but the review with what was typed in it."""
-    done = saved.progress(at.round)
+    """Return every step of the round's way but the review, with what was typed in it."""
+    kept = saved.kept(at.round)
     found = []
     for page in pages_of(at.round)[:-1]:
-        draft = saved.latest_raw(at.round, page.id)
-        values = draft.fields if draft else page.initial(at)
-        form = StepForm(page.groups(at), at.client, values, check=False)
+        groups_asked = page.groups(at)
+        specs = [spec for group in groups_asked for spec in group.fields]
+        values = recalled(at, page, specs, kept)
+        form = StepForm(groups_asked, at.client, values, check=False)
         groups = []
         for group in form.groups:
             rows = [(spec.label, text) for spec in group.fields if (text := _text(spec, values, form))]
             if rows:
                 groups.append((group.legend, rows))
-        state = "" if page.id not in done else "complete" if done[page.id] else "look"
+        standing = kept[page.id].standing if page.id in kept else None
+        state = "" if standing is None else "complete" if standing.complete else "look"
         found.append(Summary(page, page.title(at), state, groups))
     return found
 
@@ -85,7 +92,8 @@ _MISSING = {
 def until_sent(at: At, missing: NotReady) -> list[tuple[str, Any]]:
     """Return what must be done before sending: the step to go to, and what to do there."""
     here = {page.id for page in pages_of(at.round)}
-    return [(step if step in here else "", _to_do(reason, missing)) for step, reason in missing.problems]
+    homes = ((home_of(at.round, step), reason) for step, reason in missing.problems)
+    return [(step if step in here else "", _to_do(reason, missing)) for step, reason in homes]
 
 
 def _to_do(reason: str, missing: NotReady) -> Any:

@@ -1,26 +1,28 @@
 """The step-by-step form: one view for every step of every round, and the sending."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 
 from django.contrib import messages
 from django.db import transaction
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
-from django.views.decorators.http import require_http_methods
+from django.views.decorators.http import require_http_methods, require_POST
 
 from config.throttling import throttled
 from intake import links
 from intake.access import with_request
-from intake.choices import Purpose, RequestState
+from intake.choices import Purpose, RequestState, ShortStep, Step, Way
 from intake.models import Round, SetupRequest
 from intake.models.requests import WrongState
-from intake.services import requests, steps
-from intake.steps import PAGES, At, following, pages_of
+from intake.services import asking, requests, steps
+from intake.services.steps import Kept
+from intake.steps import PAGES, At, following, is_short, pages_of, reachable
 from intake.steps.base import StepPage
-from intake.steps.fields import UNIT_SUFFIX, StepForm
+from intake.steps.fields import UNIT_SUFFIX, Choice, StepForm
 from intake.steps.questions import Asked, asked_at, stop_reasons, stops
-from intake.steps.summary import steps_with_state, summaries, until_sent
+from intake.steps.recall import recalled, sharing
+from intake.steps.summary import first_open, steps_with_state, summaries, until_sent
 from intake.views.byscript import told_where
 
 #: Longer than anything a field may hold; what goes beyond is no form of ours.
@@ -35,19 +37,28 @@ def step(request: HttpRequest, setup_request: SetupRequest, n: int, step: str) -
     """Show one step, or save it and go on."""
     round_ = get_object_or_404(Round, request=setup_request, number=n)
     round_.request = setup_request
-    page = PAGES.get(step)
-    if page is None or page not in pages_of(round_) or not _may_report(request, round_):
+    page = reachable(round_, step)
+    if page is None or not _may_report(request, round_):
         raise Http404
     if not is_open(setup_request, round_):
         messages.info(request, _("This round has been sent. To change something, write your tuner a message."))
         return _after(request, setup_request)
     at = At(setup_request, round_)
-    if request.method == "POST":
-        return _save(request, at, page)
-    draft = steps.latest_raw(round_, page.id)
-    values = draft.fields if draft else page.initial(at)
-    form = StepForm(page.groups(at), at.client, values, check=bool(draft and not draft.complete))
-    return _draw(request, at, page, form, base=draft.version if draft else 0)
+    return _save(request, at, page) if request.method == "POST" else _show(request, at, page)
+
+
+def _show(request: HttpRequest, at: At, page: StepPage) -> HttpResponse:
+    """Draw a step with what was typed so far, in this way or the other, and with what another tab typed beside it."""
+    kept = steps.kept(at.round, [page.id, *sharing(page.id)])
+    mine = kept.get(page.id, Kept())
+    groups = page.groups(at)
+    specs = [spec for group in groups for spec in group.fields]
+    values = recalled(at, page, specs, kept)
+    # A review left half done lacks nothing that could not be read.
+    unread = mine.standing is not None and not mine.standing.complete and page.id != Step.REVIEW
+    form = StepForm(groups, at.client, values, check=unread)
+    beside = mine.aside.fields if mine.aside else None
+    return _draw(request, at, page, form, base=mine.version, beside=beside)
 
 
 def is_open(setup_request: SetupRequest, round_: Round) -> bool:
@@ -68,11 +79,18 @@ def _save(request: HttpRequest, at: At, page: StepPage) -> HttpResponse:
     raw = {name: request.POST.get(name, "").replace("\x00", "")[:LONGEST_TEXT] for name in names}
     form = StepForm(groups, at.client, raw, check=True)
     raw = form.with_units()
+    leaving = _leaving(request, at, page)
+    if leaving is not None and _untouched(at, page, form):
+        return leaving(request, at)
     try:
         draft = steps.save_raw(at.round, page.id, raw, _whole(request.POST.get("base", "")))
     except steps.Conflict as conflict:
         return _draw(request, at, page, form, base=conflict.saved.version, other=conflict.saved.fields, status=409)
     request.saved_version = draft.version  # type: ignore[attr-defined]  # told to the script by told_where
+    review = page is PAGES["review"]
+    if leaving is not None and (review or not form.is_valid()):
+        # Saved as typed; what cannot be read is asked about when the step is taken up again.
+        return leaving(request, at)
     if not form.is_valid():
         # A yes is answered at once, even on a page that cannot be read as a whole yet.
         told = stop_reasons(raw) if page is PAGES["safety"] else []
@@ -80,7 +98,12 @@ def _save(request: HttpRequest, at: At, page: StepPage) -> HttpResponse:
     with transaction.atomic():
         page.store(at, form.cleaned_data, form.specs(), raw)
         steps.mark_complete(draft)
-    if page is PAGES["review"]:
+        if page.id in ShortStep.values:
+            # A tuner's question names the step of the whole form: the short page may have answered it as well.
+            asking.told(at.round, [name for name, text in raw.items() if text.strip()])
+    if leaving is not None:
+        return leaving(request, at)
+    if review:
         return _send(request, at, page, form, draft.version)
     asked = asked_at(at, page)
     stopped = stops(at) if page is PAGES["safety"] else []
@@ -88,11 +111,64 @@ def _save(request: HttpRequest, at: At, page: StepPage) -> HttpResponse:
     if (asked or stopped) and request.POST.get("seen", "") != _seen(asked, stopped):
         again = StepForm(page.groups(at), at.client, raw, check=False)
         return _draw(request, at, page, again, base=draft.version, asked=asked, stopped=stopped)
-    if "to_photos" in request.POST and page is PAGES["behaviour"] and _full(request):
+    if "to_photos" in request.POST and page.id == Step.BEHAVIOUR and _full(request):
         return redirect("intake:photos", at.request.reference, at.round.number)
+    if page not in pages_of(at.round):
+        # Only a question of the tuner's led here.
+        return _after(request, at.request)
     if "back_to_review" in request.POST:
-        return redirect("intake:step", at.request.reference, at.round.number, "review")
-    return redirect("intake:step", at.request.reference, at.round.number, following(at.round, page.id).id)
+        return _to(at, "review")
+    return _to(at, following(at.round, page.id).id)
+
+
+def _to(at: At, step: str) -> HttpResponse:
+    return redirect("intake:step", at.request.reference, at.round.number, step)
+
+
+#: Where a button leads that saves as typed and leaves the step.
+Leave = Callable[[HttpRequest, At], HttpResponse]
+
+
+def _leaving(request: HttpRequest, at: At, page: StepPage) -> Leave | None:
+    """Return where the button pressed leads, if it leaves the step rather than finishing it: back, to another step,
+    or over to the whole form."""
+    if "more" in request.POST and is_short(at.round):
+        return _tell_more
+    wanted = request.POST.get("go", "")
+    if "back" in request.POST:
+        before = _before(at, page)
+        wanted = before.id if before else ""
+    return (lambda _request, at: _to(at, wanted)) if wanted and reachable(at.round, wanted) else None
+
+
+def _tell_more(request: HttpRequest, at: At) -> HttpResponse:
+    """Go over to the whole form, with all that was typed."""
+    requests.take_way(at.request, Way.WHOLE)
+    return _to(at, first_open(at).id)
+
+
+def _untouched(at: At, page: StepPage, form: StepForm) -> bool:
+    """Say whether a page is left as it was drawn: then there is nothing to save."""
+    kept = steps.kept(at.round, [page.id, *sharing(page.id)])
+    specs = form.specs()
+    shown = recalled(at, page, specs, kept)
+    return all(
+        form.values.get(name, "") == (shown.get(name, "") or (spec.default if isinstance(spec, Choice) else ""))
+        for spec in specs
+        for name in (spec.name, *(spec.more_fields() if form.values.get(spec.name) else ()))
+    )
+
+
+@require_POST
+@throttled("form")
+@with_request(purposes=(Purpose.FULL,))
+def more(request: HttpRequest, setup_request: SetupRequest) -> HttpResponse:
+    """Go over from the short way to the whole form before sending, as from the status page."""
+    round_ = setup_request.round()
+    round_.request = setup_request
+    if setup_request.state != RequestState.DRAFT or not is_short(round_):
+        return _after(request, setup_request)
+    return _tell_more(request, At(setup_request, round_))
 
 
 def _send(request: HttpRequest, at: At, page: StepPage, form: StepForm, base: int) -> HttpResponse:
@@ -125,13 +201,14 @@ def _draw(
     asked: list[Asked] | None = None,
     stopped: list[str] | None = None,
     other: Mapping[str, str] | None = None,
+    beside: Mapping[str, str] | None = None,
     missing: requests.NotReady | None = None,
     status: int = 200,
 ) -> HttpResponse:
     drawn = form.drawn()
     review = page is PAGES["review"]
     pages = steps_with_state(at, page)
-    place = pages_of(at.round).index(page) + 1
+    place = next(number for number, state in enumerate(pages, start=1) if state.here)
     context = {
         "setup_request": at.request,
         "round": at.round,
@@ -147,6 +224,7 @@ def _draw(
         "seen": _seen(asked or [], stopped or []),
         "other": other_tab(form, other) if other is not None else [],
         "conflict": other is not None,
+        "beside": other_tab(form, beside) if beside is not None else [],
         "missing": until_sent(at, missing) if missing else [],
         "steps": pages,
         "place": place,
@@ -154,6 +232,9 @@ def _draw(
         "ruler": _ruler(place, len(pages)),
         "back_to_review": sum(1 for state in pages if state.state) >= len(pages) - 1,
         "before": _before(at, page),
+        "by_button": True,
+        "short": is_short(at.round) and not at.round.sent_at,
+        "tally": page.tally(at, form.values),
         "private_link": links.link(at.request, Purpose.FULL) if _full(request) else "",
     }
     if review:
@@ -173,7 +254,7 @@ def _full(request: HttpRequest) -> bool:
 
 def _before(at: At, page: StepPage) -> StepPage | None:
     pages = pages_of(at.round)
-    place = pages.index(page)
+    place = next((n for n, one in enumerate(pages) if one.id == page.id), 0)
     return pages[place - 1] if place else None
 
 

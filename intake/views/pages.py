@@ -11,7 +11,7 @@ from django.views.decorators.http import require_POST, require_safe
 from config.throttling import throttled
 from intake import access
 from intake.access import with_request
-from intake.choices import Purpose
+from intake.choices import Purpose, Way
 from intake.models import OutboxMail, SetupRequest
 from intake.services import requests
 
@@ -42,9 +42,13 @@ def home(request: HttpRequest) -> HttpResponse:
 @require_POST
 @throttled("start")
 def start(request: HttpRequest) -> HttpResponse:
-    """Open a new request in the units chosen and lead to its first step."""
+    """Open a new request the way and in the units chosen, and lead to its first step.
+
+    Whoever says no way, such as a page kept from before there were two, gets the whole form.
+    """
     units = UNIT_SYSTEMS.get(request.POST.get("units", ""), UNIT_SYSTEMS["metric"])
-    setup_request = requests.start_request(language=request.LANGUAGE_CODE, **units)
+    way = Way.SHORT if request.POST.get("way") == Way.SHORT else Way.WHOLE
+    setup_request = requests.start_request(language=request.LANGUAGE_CODE, way=way, **units)
     response = redirect("intake:step", setup_request.reference, 1, "safety")
     access.grant(response, setup_request, Purpose.FULL)
     return response

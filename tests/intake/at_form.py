@@ -8,9 +8,9 @@ from intake.models import SetupRequest
 from tests.intake.filled import FILLED, STEPS
 
 
-def begin(client: Client, units: str = "imperial") -> SetupRequest:
-    """Press the start button; the client then holds the access cookie."""
-    answer = client.post("/start/", {"units": units})
+def begin(client: Client, units: str = "imperial", way: str = "whole") -> SetupRequest:
+    """Press a start button; the client then holds the access cookie."""
+    answer = client.post("/start/", {"units": units, "way": way})
     assert answer.status_code == 302
     return SetupRequest.objects.latest("pk")
 
@@ -20,7 +20,7 @@ def address(request: SetupRequest, step: str, round_number: int = 1) -> str:
 
 
 def base_of(request: SetupRequest, step: str, round_number: int = 1) -> int:
-    drafts = request.rounds.get(number=round_number).drafts.filter(step=step)
+    drafts = request.rounds.get(number=round_number).drafts.filter(step=step, aside=False)
     return max(drafts.values_list("version", flat=True), default=0)
 
 

@@ -74,7 +74,24 @@ def test_two_tabs_lose_nothing(client):
     )
     assert again.status_code == 302
     assert Reading.objects.get(quantity="rider_mass", is_current=True).text == "220"
-    assert StepDraft.objects.filter(step="rider").count() == 2
+    drafts = StepDraft.objects.filter(step="rider").order_by("version")
+    assert [(row.fields["rider_mass"], row.aside) for row in drafts] == [
+        ("214", False), ("220", True), ("220", False)
+    ]  # fmt: skip
+
+
+def test_what_a_tab_typed_too_late_is_shown_to_whoever_comes_back(client):
+    request = begin(client)
+    save(client, request, "rider", {"load_state": "solo", "rider_mass": "214"})
+    client.post(address(request, "rider"), {"base": "0", "load_state": "solo", "rider_mass": "220"})
+    # The tab was closed. On another day, another device:
+    page = client.get(address(request, "rider"))
+    assert field_of(page, "rider_mass").value == "214"
+    assert ("214", "220") in {(here, there) for _label, here, there in page.context["beside"]}
+    assert "Another tab typed something else here" in page.content.decode()
+    again = save(client, request, "rider", {"load_state": "solo", "rider_mass": "220"})
+    assert again.status_code == 302
+    assert client.get(address(request, "rider")).context["beside"] == []
 
 
 def test_a_form_without_its_token_is_refused_with_a_page_that_says_what_to_do():
@@ -97,7 +114,7 @@ def test_a_fault_of_ours_gets_a_page_without_any_detail(client, monkeypatch):
     def broken(*_args: object, **_more: object) -> None:
         raise RuntimeError("a detail that is nobody's business")
 
-    monkeypatch.setattr("intake.views.form.steps.latest_raw", broken)
+    monkeypatch.setattr("intake.views.form.steps.kept", broken)
     answer = client.get(address(request, "sag"))
     assert answer.status_code == 500
     text = answer.content.decode()

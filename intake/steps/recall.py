@@ -1,0 +1,44 @@
+"""What a page starts with: its own text as last saved, or what is on record; and over it whatever was typed since on a
+page of the other way that asks for the same. So nobody types anything twice, and nothing newer is saved over."""
+
+from collections.abc import Mapping, Sequence
+
+from intake.choices import ShortStep, Step
+from intake.services.steps import Kept
+from intake.steps.base import At, StepPage
+from intake.steps.fields import UNIT_SUFFIX, Field, Number
+
+_SHARED = {
+    ShortStep.BASICS.value: (Step.YOU.value, Step.BIKE.value),
+    ShortStep.TWELVE.value: (
+        Step.BIKE.value,
+        Step.RIDER.value,
+        Step.SETTINGS.value,
+        Step.SAG.value,
+        Step.TRAVEL.value,
+    ),
+}
+#: The one name that two steps give to different things: on the short page it is the bike's.
+_APART = {("name", frozenset({ShortStep.BASICS.value, Step.YOU.value}))}
+
+
+def sharing(step: str) -> list[str]:
+    """Return the steps of the other way that ask for some of what ``step`` asks for."""
+    return [*_SHARED.get(step, ()), *(short for short, whole in _SHARED.items() if step in whole)]
+
+
+def recalled(at: At, page: StepPage, specs: Sequence[Field], kept: Mapping[str, Kept]) -> dict[str, str]:
+    """Return the text of a page's fields by name. ``kept``: of the page and of those that share with it."""
+    own = kept.get(page.id, Kept()).standing
+    values = dict(own.fields if own else page.initial(at))
+    names = {spec.name for spec in specs}
+    names |= {spec.name + UNIT_SUFFIX for spec in specs if isinstance(spec, Number)}
+    later = [
+        found.standing
+        for step in sharing(page.id)
+        if (found := kept.get(step)) and found.standing and (own is None or found.standing.pk > own.pk)
+    ]
+    for draft in sorted(later, key=lambda row: row.pk):
+        pair = frozenset({page.id, draft.step})
+        values |= {k: v for k, v in draft.fields.items() if k in names and (k, pair) not in _APART}
+    return values
