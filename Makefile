@@ -11,13 +11,14 @@ DEV_STAMP := $(VENV)/.dev-installed
 WORKERS ?= 2
 QUICK := not browser and not servers and not fuzz and not slow
 
-.PHONY: help run check lint quick test bench lighthouse lock clean
+.PHONY: help run check lint quick test bench soak lighthouse lock clean
 
 help:
 	@echo "make run    set up, load the demo, start web, worker and beat"
 	@echo "make check  linters, types and the quick tests"
 	@echo "make test   everything, with real servers and a real browser; nothing skipped"
 	@echo "make bench  what the engine takes, against a floor measured in the same run"
+	@echo "make soak   ten minutes of requests and sheets on real servers, while workers, web and broker are killed"
 	@echo "make lighthouse  the client's pages through Lighthouse, phone profile; needs node and npm"
 	@echo "make texts  take new messages into the .po files of each language, and compile those"
 	@echo "make lock   renew the hash-pinned lock files after a change of pyproject.toml"
@@ -69,6 +70,10 @@ texts: $(DEV_STAMP)
 
 bench: $(DEV_STAMP)
 	$(BIN)/python -m tests.bench
+
+soak: $(DEV_STAMP)
+	$(PYTHON) config/preflight.py test
+	$(BIN)/python -m tests.soak --write
 
 lighthouse: $(DEV_STAMP) tests/lighthouse/node_modules/.package-lock.json
 	$(BIN)/python -m tests.lighthouse --write
