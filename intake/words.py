@@ -9,7 +9,7 @@ from typing import Any
 from django.utils.translation import gettext as now
 from django.utils.translation import gettext_lazy as _
 
-from intake.presentation import UnitPrefs, amount, show, unit_label
+from intake.presentation import UnitPrefs, amount, plain, show, unit_label
 from intake.typed import NotANumber
 from tuning.engine.derivation import Check
 from tuning.engine.quantities import QUANTITIES
@@ -312,6 +312,13 @@ NUMBER_PROBLEMS: Mapping[str, Any] = {
     "empty": _("Please write a number in %(unit)s."),
     "not_a_number": _("“%(typed)s” cannot be read as a number. Write it like 34.5 or 1 3/8; the unit is %(unit)s."),
     "two_separators": _("“%(typed)s” can be read in two ways. Write it without a thousands separator, like 1234.5."),
+    "thousand_or_decimal": _(
+        "“%(typed)s” can be read as %(plain)s or as a number below it. Write %(plain)s without a separator if you mean "
+        "that, or %(exact)s with one more nought if not."
+    ),
+    "improper_fraction": _(
+        "The fraction in “%(typed)s” is a whole or more. Please look again and write it like 1 3/8; the unit is %(unit)s."
+    ),
     "unknown_unit": _("The unit “%(written)s” is not known here. Write the number alone for %(unit)s."),
     "unlike_unit": _("“%(typed)s” has a unit of something else. What is wanted here is in %(unit)s."),
     "too_long": _("This is too long for a number. Write it like 34.5; the unit is %(unit)s."),
@@ -358,7 +365,7 @@ def setting_text(
     if unit == "line":
         return now("%(count)s showing") % {"count": counted}
     if unit == "step":
-        return now("step %(count)s from the softest") % {"count": f"{value:g}"}
+        return now("step %(count)s from the softest") % {"count": plain(value)}
     if counted_from == "closed":
         return now("%(count)s out from fully closed") % {"count": counted}
     if kind == "preload":
@@ -410,5 +417,6 @@ def check_text(check: Check, prefs: UnitPrefs) -> str:
 def not_a_number(problem: NotANumber, unit: str) -> str:
     """Return why a typed text is no number and what to write instead."""
     label = unit_label(unit) or now("plain figures")
-    shown = {"typed": problem.text, "written": problem.params.get("unit", ""), "unit": label}
+    told = {name: problem.params.get(name, "") for name in ("plain", "exact")}
+    shown = {"typed": problem.text, "written": problem.params.get("unit", ""), "unit": label, **told}
     return str(NUMBER_PROBLEMS[problem.reason]) % shown

@@ -20,6 +20,10 @@ _SAID: Mapping[str, str | Promise] = {
     "empty": _("There is no number here."),
     "not_a_number": _("This cannot be read as one number; write it like 34.5 or 1 3/8."),
     "two_separators": _("Comma and point together could be read in two ways; write the number without either."),
+    "thousand_or_decimal": _(
+        "The point or comma before three digits may part thousands; write the number without it, or one more digit."
+    ),
+    "improper_fraction": _("The fraction behind a whole number must be less than one."),
     "unknown_unit": _("This unit is not known here."),
     "unlike_unit": _("This unit does not measure this quantity."),
     "too_long": _("This is longer than is read here."),

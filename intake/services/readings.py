@@ -61,7 +61,7 @@ def reading_as_typed(
         raise NotRecordable("unknown_repeat", repeat)
     if method and method not in METHODS:
         raise NotRecordable("unknown_method", method)
-    number = typed.parse(text, spec.dimension, unit)
+    number = typed.parse(text, spec.dimension, unit, (spec.low, spec.high))
     if not spec.low <= number.canonical <= spec.high:
         raise NotRecordable("out_of_limits", text)
     return Reading(
@@ -244,7 +244,7 @@ def record_setting(
 def parse_setting(text: str, unit: str) -> float:
     """Return a setting as typed, in the adjuster's unit. Raises ``typed.NotANumber``."""
     dimension = {"mm": "length", "kPa": "pressure"}.get(unit, "count")
-    return typed.parse(text, dimension, unit).canonical
+    return typed.parse(text, dimension, unit, SETTING_LIMITS.get(unit, COUNT_LIMITS)).canonical
 
 
 def withdraw_setting(round: Round, adjuster: Adjuster, kind: str) -> None:

@@ -41,7 +41,7 @@ class NumberField(forms.CharField):
         if not text.strip():
             return None
         try:
-            number = typed.parse(text, self.dimension, self.unit)
+            number = typed.parse(text, self.dimension, self.unit, (self.low, self.high))
         except typed.NotANumber as problem:
             raise ValidationError(words.not_a_number(problem, self.unit)) from problem
         if (self.low is not None and number.canonical < self.low) or (
