@@ -3,7 +3,7 @@
 import math
 from dataclasses import dataclass
 
-from django.utils.formats import number_format
+from django.utils.formats import get_format, number_format
 from django.utils.translation import gettext as _
 
 from intake.models import Client
@@ -75,6 +75,12 @@ def number(value: float, decimals: int) -> str:
     if separator in text:
         text = text.rstrip("0").rstrip(separator)
     return f"{MINUS}{text}" if rounded < 0 else text
+
+
+def plain(value: float, decimals: int = 6) -> str:
+    """Return a number as a person would type it into a field: no unit, no grouping, their decimal sign."""
+    text = f"{value:.{decimals}f}".rstrip("0").rstrip(".") if decimals else f"{value:.0f}"
+    return ("0" if text == "-0" else text).replace(".", get_format("DECIMAL_SEPARATOR"))
 
 
 def amount(value: float, unit_id: str, decimals: int | None = None) -> str:

@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _
 from intake.case import current_settings
 from intake.choices import SettingKind, Step
 from intake.models import Adjuster, Client, Setting
+from intake.presentation import plain
 from intake.services import readings
 from intake.steps.base import At, StepPage
 from intake.steps.fields import Field, Group, Number, NumberField, Pick, Text
@@ -193,7 +194,7 @@ class SettingsPage(StepPage):
             if adjuster.step_mm and adjuster.kind == "preload":
                 start[f"{adjuster.end}.preload.step"] = _length(adjuster.step_mm, length)
             if adjuster.range_counted is not None:
-                start[f"{adjuster.key}.range"] = f"{adjuster.range_counted:g}"
+                start[f"{adjuster.key}.range"] = plain(adjuster.range_counted)
         for row in current_settings(at.round).values():
             is_length = row.adjuster.kind in {"fork_position", "ride_height"}
             start[f"{row.adjuster.key}.found"] = row.mode or _typed(row, length if is_length else "")
@@ -269,8 +270,8 @@ def _typed(setting: Setting, length_unit: str) -> str:
     """Return a setting as the client would type it: a length in their unit, a count as it is."""
     if setting.value is None:
         return ""
-    return _length(setting.value, length_unit) if length_unit else f"{setting.value:g}"
+    return _length(setting.value, length_unit) if length_unit else plain(setting.value)
 
 
 def _length(value: float, unit: str) -> str:
-    return f"{from_canonical(value, unit):.3f}".rstrip("0").rstrip(".")
+    return plain(from_canonical(value, unit), 3)

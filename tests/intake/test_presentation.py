@@ -1,8 +1,20 @@
 """Numbers as printed, in both systems. Worked by hand from 25.4 mm an inch."""
 
 import pytest
+from django.utils.translation import override
 
-from intake.presentation import MINUS, NBSP, UnitPrefs, amount, decimals_for, number, show, show_with_half_width
+from intake.presentation import (
+    MINUS,
+    NBSP,
+    UnitPrefs,
+    amount,
+    decimals_for,
+    number,
+    plain,
+    show,
+    show_with_half_width,
+)
+from intake.typed import parse
 
 METRIC, IMPERIAL = UnitPrefs.metric(), UnitPrefs.imperial()
 
@@ -56,3 +68,21 @@ def test_a_half_width_below_the_last_digit_is_left_out() -> None:
     # Degrees carry one decimal: ± 0.05 would read as ± 0.0.
     assert show_with_half_width(24.5, 0.04, "angle", UnitPrefs.metric()) == "24.5°"
     assert show_with_half_width(24.5, 0.1, "angle", UnitPrefs.metric()).startswith("24.5\u00a0±\u00a00.1")
+
+
+@pytest.mark.parametrize(
+    ("value", "decimals", "english", "german"),
+    [(34.5, 6, "34.5", "34,5"), (1.375, 3, "1.375", "1,375"), (12.0, 6, "12", "12"), (-0.0, 2, "0", "0"),
+     (-2.25, 2, "-2.25", "-2,25"), (1234567.5, 1, "1234567.5", "1234567,5"), (100.0, 0, "100", "100")],
+)  # fmt: skip
+def test_a_number_for_a_field_is_written_as_its_reader_writes_and_reads_back(value, decimals, english, german):
+    for language, wanted in (("en", english), ("de", german), ("es", german)):
+        with override(language):
+            assert plain(value, decimals) == wanted
+            assert parse(plain(value, decimals), "length", "mm").value == value
+
+
+def test_numbers_are_written_by_language():
+    for language, wanted in (("en", "34.5\u00a0mm"), ("de", "34,5\u00a0mm"), ("es", "34,5\u00a0mm")):
+        with override(language):
+            assert show(34.5, "length", METRIC) == wanted

@@ -13,7 +13,7 @@ from django.utils.translation import gettext as _
 from intake import words
 from intake.case import current_readings, current_settings, stop_gate
 from intake.models import Answer, Reading, Round, SetupRequest
-from intake.presentation import UnitPrefs, show, unit_label
+from intake.presentation import UnitPrefs, plain, show, unit_label
 from intake.services.requests import check_from_json
 from tuning.desk import editing, practice, sentences, services, similar, value_words
 from tuning.desk import words as desk_words
@@ -198,7 +198,7 @@ def _settings(round: Round) -> Iterator[dict[str, str]]:
         yield {
             "name": words.adjuster_name(one.key),
             "text": words.setting_text(one.kind, setting.value, one.unit, one.counted_from, PREFS, setting.mode),
-            "range": f"{one.range_counted:g} {unit_label(one.unit)}" if one.range_counted else "–",
+            "range": f"{plain(one.range_counted)} {unit_label(one.unit)}" if one.range_counted else "–",
         }
 
 

@@ -10,7 +10,7 @@ from django.utils.translation import gettext_lazy
 from intake import typed, words
 from intake.api import reasons
 from intake.models import Adjuster
-from intake.presentation import UnitPrefs, unit_label
+from intake.presentation import UnitPrefs, plain, unit_label
 from tuning.desk import drafting, rule_words, ways
 from tuning.desk import words as desk_words
 from tuning.desk.models import Recommendation
@@ -162,13 +162,13 @@ def outside(change: Mapping[str, Any], name: str, fault: Fault) -> str:
     told = {
         "adjuster": words.adjuster_name(change["adjuster"]),
         "field": _("from") if name == "start" else _("to"),
-        "value": f"{fault.value:g}",
+        "value": plain(fault.value),
         "unit": unit_label(change["unit"]),
-        "low": f"{fault.params['low']:g}",
+        "low": plain(fault.params["low"]),
     }
     if fault.params["high"] is None:
         return _("%(adjuster)s, “%(field)s”: %(value)s %(unit)s is not possible; the least is %(low)s.") % told
-    told["high"] = f"{fault.params['high']:g}"
+    told["high"] = plain(fault.params["high"])
     return _("%(adjuster)s, “%(field)s”: %(value)s %(unit)s is not possible; %(low)s to %(high)s %(unit)s is.") % told
 
 
@@ -223,7 +223,7 @@ def rows(form: Typed, own: Mapping[str, str] = desk_words.NO_WORDS) -> list[dict
 
 
 def _plain(value: float | None) -> str:
-    return "" if value is None else f"{value:g}"
+    return "" if value is None else plain(value)
 
 
 @dataclass(frozen=True, slots=True)
@@ -242,8 +242,8 @@ def differences(form: Typed, theirs: Mapping[str, Any]) -> list[Difference]:
     other = {change["key"]: change for change in theirs["changes"]}
     found = []
     for key in dict.fromkeys([*own, *other]):
-        plain = {**(own.get(key) or other[key]), "text": dict.fromkeys(drafting.OWN_WORDS, "")}
-        title = desk_words.change_title(plain)
+        unnamed = {**(own.get(key) or other[key]), "text": dict.fromkeys(drafting.OWN_WORDS, "")}
+        title = desk_words.change_title(unnamed)
         if key not in own or key not in other:
             found.append(Difference(title, _whole(own.get(key)), _whole(other.get(key))))
             continue
@@ -274,7 +274,7 @@ def _field(change: Mapping[str, Any], name: str) -> str:
     """Return what a draft says in one field of a change: a number with its unit, or the tuner's own words."""
     if name not in NUMBERS:
         return str(change["text"].get(name, ""))
-    return f"{change[name]:g} {unit_label(change['unit'])}".strip() if change[name] is not None else ""
+    return f"{plain(change[name])} {unit_label(change['unit'])}".strip() if change[name] is not None else ""
 
 
 def _whole(change: Mapping[str, Any] | None) -> str:

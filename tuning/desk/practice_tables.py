@@ -9,7 +9,7 @@ from django.conf import settings
 from django.utils.translation import gettext as _
 
 from intake import typed
-from intake.presentation import number
+from intake.presentation import plain
 from tuning.desk import practice_words, rule_words, sentences
 from tuning.desk import words as desk_words
 from tuning.desk.practice import wordings
@@ -141,7 +141,7 @@ def _texts(group: str, language: str, own: Mapping[str, Any]) -> Iterable[Row]:
 def _text(value: object, unit: str) -> str:
     if not isinstance(value, int | float) or isinstance(value, bool):
         return ""
-    return f"{value * 100:.10g}" if unit == "%" else number(value, 1) if value == round(value, 1) else f"{value:.10g}"
+    return plain(value * 100 if unit == "%" else value, 10)
 
 
 def read(form: Form, post: Mapping[str, str], content: Mapping[str, Any]) -> dict[str, Any]:
