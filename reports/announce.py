@@ -9,6 +9,7 @@ from intake.choices import Purpose
 from intake.mailbox import queue_mail
 from intake.models import Event
 from reports.models import Sheet
+from reports.says import NO_CHANGE, STOP, what_it_says
 
 
 def announce(sheet: Sheet) -> None:
@@ -23,12 +24,30 @@ def announce(sheet: Sheet) -> None:
     number = str(document.content()["number"])
     Event.objects.create(request=request, kind="sheet_ready", params={"number": number, "sheet": sheet.pk})
     with translation.override(request.client.language):
-        subject = _("Your setup sheet %(number)s is ready") % {"number": number}
-        body = _(
-            "Your setup sheet %(number)s is ready to print.\n\n"
-            "Open your private page to download it, and to report how the bike rides afterwards:\n%(link)s\n\n"
-            "Do one change at a time, in the order of the sheet. If anything feels worse or strange, stop and go "
-            "back to the settings in its baseline table.\n\n"
+        told = {"number": number, "link": links.link(request, Purpose.FULL), "shop": settings.SHOP_NAME}
+        subject, body = _mail(what_it_says(document.content()))
+        queue_mail(request, "sheet_ready", subject % told, body % told)
+
+
+def _mail(says: str) -> tuple[str, str]:
+    """Return subject and body for what the sheet says."""
+    if says == STOP:
+        return _("%(number)s: please do not ride before you have read this"), _(
+            "Sheet %(number)s is ready. It says what has to be put right before the bike is ridden: please do not "
+            "ride until then.\n\n"
+            "Open your private page to read and print it, and to report once it is put right:\n%(link)s\n\n"
             "%(shop)s"
-        ) % {"number": number, "link": links.link(request, Purpose.FULL), "shop": settings.SHOP_NAME}
-    queue_mail(request, "sheet_ready", subject, body)
+        )
+    if says == NO_CHANGE:
+        return _("Your setup sheet %(number)s is ready"), _(
+            "Your setup sheet %(number)s is ready. There is nothing to change on it: read what it says.\n\n"
+            "Open your private page to download it, and to report how the bike rides:\n%(link)s\n\n"
+            "%(shop)s"
+        )
+    return _("Your setup sheet %(number)s is ready"), _(
+        "Your setup sheet %(number)s is ready to print.\n\n"
+        "Open your private page to download it, and to report how the bike rides afterwards:\n%(link)s\n\n"
+        "Do one change at a time, in the order of the sheet. If anything feels worse or strange, stop and go "
+        "back to the settings in its baseline table.\n\n"
+        "%(shop)s"
+    )

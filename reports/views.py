@@ -7,6 +7,7 @@ from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.core.cache import cache
 from django.core.files.storage import default_storage
+from django.db.models import Count
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.cache import patch_cache_control
@@ -19,13 +20,19 @@ from config.throttling import throttled
 from intake import links
 from intake.access import with_request
 from intake.choices import Paper, Purpose
-from intake.models import SetupRequest, User
+from intake.models import Round, SetupRequest, User
+from intake.presentation import UnitPrefs
+from intake.services import asking
 from reports import measuring, services
 from reports.models import Job, Sheet
 from reports.tasks import print_measuring_sheet
 from reports.timeline import standing
+from tuning.desk.over_rounds import over_rounds
+from tuning.desk.rounds_drawing import rounds_picture
 
 PDF = "application/pdf"
+#: Messages shown open; older ones are folded away.
+RECENT = 8
 
 
 @require_safe
@@ -33,15 +40,34 @@ PDF = "application/pdf"
 def status(request: HttpRequest, setup_request: SetupRequest) -> HttpResponse:
     """Show the client where the request stands, the conversation, and the sheets."""
     sheets, unfinished = services.printed_and_unfinished(setup_request)
-    rounds = list(setup_request.rounds.order_by("number"))
+    rounds = list(setup_request.rounds.order_by("number").annotate(shown=Count("photos")))
+    questions = asking.standing(setup_request)
+    said = list(setup_request.messages.select_related("author").prefetch_related("questions"))
+    over = over_rounds(_sent(setup_request, rounds), UnitPrefs.of(setup_request.client))
     context = {
         "setup_request": setup_request,
-        "standing": standing(setup_request, rounds, sheets, unfinished),
+        "standing": standing(setup_request, rounds, sheets, unfinished, questions),
         "sheets": sheets,
-        "conversation": setup_request.messages.select_related("author"),
+        "questions": questions,
+        "questions_done": asking.progress(questions)[0],
+        "questions_round": questions[0].round if questions else None,
+        "earlier": said[:-RECENT],
+        "conversation": said[-RECENT:],
+        "over": over,
+        "over_picture": rounds_picture(over),
+        "with_photos": [round_ for round_ in rounds if round_.shown],
+        "at_work": rounds[-1] if rounds else None,
         "private_link": links.link(setup_request, Purpose.FULL),
     }
     return render(request, "reports/status.html", context)
+
+
+def _sent(setup_request: SetupRequest, rounds: list[Round]) -> list[Round]:
+    """Return the rounds that were sent, in order, each holding its request and bike: nothing is looked up twice."""
+    sent = [round_ for round_ in rounds if round_.sent_at is not None]
+    for round_ in sent:
+        round_.request = setup_request
+    return sent
 
 
 @require_safe

@@ -227,8 +227,9 @@ def test_more_sheets_and_messages_cost_no_more_queries(
         assert claimed is not None
         assert jobs.store(*claimed, PDF)
         Message.objects.create(request=setup_request, author=tuner, from_client=False, body="More.")
-    # The request with its client, rounds, sheets, unfinished jobs, messages: one query each.
-    with django_assert_num_queries(5):
+    # The request with its client, rounds with their photos, sheets, unfinished jobs, questions, messages with theirs;
+    # readings, settings, bike, adjusters, answers, derivations and practice of the history: one query each.
+    with django_assert_num_queries(14):
         assert browser.get(status_url(setup_request)).status_code == 200
 
 
