@@ -1,5 +1,5 @@
-"""What the form's script asks for: the checks' answer while somebody types, the worker for pages without a connection,
-and a device that is to forget a request. Without the script the form works as well and asks for none of it."""
+"""What the form's script asks for: the checks' answer while somebody types, the worker that keeps pages for a garage
+without a connection, and a device that is to forget a request. The form works without all of it."""
 
 import json
 from pathlib import Path
@@ -26,7 +26,7 @@ from intake.views.form import LONGEST_TEXT, is_open
 ASSETS = (
     "intake/mark.svg",
     "intake/farpaddock.css",
-    *(f"intake/{name}.js" for name in "form fields live notices outbox phone send store tabs".split()),
+    *(f"intake/{name}.js" for name in "fields form live notices outbox phone queue send step store tabs".split()),
     *(f"intake/fonts/{name}.woff2" for name in ("barlow-400", "barlow-600", "signs")),
 )
 
@@ -37,7 +37,7 @@ ASSETS = (
 def look(request: HttpRequest, setup_request: SetupRequest, n: int, step: str) -> JsonResponse:
     """Say what saving these fields would be answered with, and write nothing.
 
-    Answers ``{"errors": {name: text}, "asked": [{"id", "text", "stops", "fields": [name]}], "stopped": [text]}``: what
+    Answers ``{"errors": {name: text}, "asked": [{id, text, stops, fields: [name]}], "stopped": [text]}``: what
     is wrong with fields that hold something, the checks' questions with the fields they are about, and what the stop
     gate was answered with yes for. 409 when the round is closed.
     """
@@ -83,7 +83,7 @@ def worker(request: HttpRequest) -> HttpResponse:
 @throttled("form")
 @with_request(purposes=(Purpose.FULL, Purpose.REPORT))
 def forget(request: HttpRequest, setup_request: SetupRequest) -> HttpResponse:
-    """Take this browser's way in to a request away; the script takes away what it kept. The request stays as it is."""
+    """Take this browser's way in to a request away; the script takes away what it kept. The request stays."""
     messages.success(
         request,
         _("This device has forgotten %(reference)s. Your private link opens it again, here or anywhere.")
