@@ -74,9 +74,7 @@ def worker(request: HttpRequest) -> HttpResponse:
     if path is None:
         raise Http404
     body = f"const KEPT = {json.dumps(told)};\n{Path(path).read_text(encoding='utf-8')}"
-    answer = HttpResponse(body, content_type="text/javascript; charset=utf-8")
-    answer["Cache-Control"] = "no-cache"
-    return answer
+    return HttpResponse(body, content_type="text/javascript; charset=utf-8")
 
 
 @require_POST
