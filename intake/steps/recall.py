@@ -7,6 +7,7 @@ from intake.choices import ShortStep, Step
 from intake.services.steps import Kept
 from intake.steps.base import At, StepPage
 from intake.steps.fields import UNIT_SUFFIX, Field, Number
+from intake.steps.twelve import LEFT, RIGHT
 
 _SHARED = {
     ShortStep.BASICS.value: (Step.YOU.value, Step.BIKE.value),
@@ -40,5 +41,9 @@ def recalled(at: At, page: StepPage, specs: Sequence[Field], kept: Mapping[str, 
     ]
     for draft in sorted(later, key=lambda row: row.pk):
         pair = frozenset({page.id, draft.step})
-        values |= {k: v for k, v in draft.fields.items() if k in names and (k, pair) not in _APART}
+        said = {k: v for k, v in draft.fields.items() if k in names and (k, pair) not in _APART}
+        if draft.step == ShortStep.TWELVE and not said.get(RIGHT):
+            # Left empty there, the right leg stands as the left one.
+            said |= {RIGHT: said[LEFT]} if {LEFT, RIGHT} <= said.keys() else {}
+        values |= said
     return values

@@ -56,7 +56,7 @@ def send_request(page: Page) -> str:
     """Fill in and send a whole request; return its reference."""
     page.goto("/")
     page.get_by_text("in, lb, psi").click()
-    page.get_by_role("button", name="Start a setup request").click()
+    page.get_by_role("button", name="Start the whole form").click()
     for step in STEPS:
         assert f"/{step}/" in page.url
         fill_in(page, FILLED[step] | HIGH.get(step, {}))
@@ -177,7 +177,7 @@ def test_the_form_needs_no_script(chromium, service: DemoHouse) -> None:
     try:
         page = context.new_page()
         page.goto("/")
-        page.get_by_role("button", name="Start a setup request").click()
+        page.get_by_role("button", name="Start the whole form").click()
         for question in FILLED["safety"]:
             page.locator(f'[name="{question}"][value="no"]').check()
         page.get_by_role("button", name="Save and go on").click()

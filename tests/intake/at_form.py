@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from django.test import Client
 
 from intake.models import SetupRequest
-from tests.intake.filled import FILLED, STEPS
+from tests.intake.filled import FILLED, SHORT, SHORT_STEPS, STEPS
 
 
 def begin(client: Client, units: str = "imperial", way: str = "whole") -> SetupRequest:
@@ -30,12 +30,24 @@ def save(client: Client, request: SetupRequest, step: str, fields: Mapping[str, 
     return client.post(address(request, step, round_number), {"base": base, **fields, **more})
 
 
+def fill_short(client: Client, request: SetupRequest, upto: str = "behaviour", **twelve: str) -> None:
+    """Fill in the short way's steps in order, as far as ``upto``; ``twelve`` replaces numbers, "" leaves one out."""
+    told = SHORT | {"twelve": SHORT["twelve"] | {name.replace("__", "."): text for name, text in twelve.items()}}
+    _fill(client, request, SHORT_STEPS[: SHORT_STEPS.index(upto) + 1], told)
+
+
 def fill(client: Client, request: SetupRequest, upto: str = "behaviour") -> None:
-    """Fill in the steps in order, as far as ``upto``."""
-    for step in STEPS[: STEPS.index(upto) + 1]:
-        answer = save(client, request, step, FILLED[step])
+    """Fill in the whole form's steps in order, as far as ``upto``."""
+    _fill(client, request, STEPS[: STEPS.index(upto) + 1], FILLED)
+
+
+def _fill(
+    client: Client, request: SetupRequest, steps: tuple[str, ...], told: Mapping[str, Mapping[str, str]]
+) -> None:
+    for step in steps:
+        answer = save(client, request, step, told[step])
         if answer.status_code == 200:  # a check asked something; press the button again
-            answer = save(client, request, step, FILLED[step], seen=answer.context["seen"])
+            answer = save(client, request, step, told[step], seen=answer.context["seen"])
         assert answer.status_code == 302, (
             step,
             answer.status_code,

@@ -77,3 +77,43 @@ FILLED: dict[str, dict[str, str]] = {
         "words": "Dives at the roundabout.",
     },
 }
+
+SHORT_STEPS = ("safety", "basics", "twelve", "behaviour")
+
+#: The short way, in millimetres. What the numbers say of the bike is worked out in ``tests/desk/test_short_way.py``.
+SHORT: dict[str, dict[str, str]] = {
+    "safety": dict.fromkeys(STOP_QUESTIONS, "no"),
+    "basics": {
+        "name": "Corvane 600 S",
+        "front": "coil",
+        "rear": "linkage",
+        "discipline": "road_sport",
+        "skill": "adjusters",
+        "budget": "none",
+        "email": "nell@riders.example",
+    },
+    "twelve": {
+        "tyre_pressure.front": "2,3",
+        "tyre_pressure.rear": "2.5",
+        "length_topped_out.front": "130",
+        "deepest_normal.front": "97",
+        "length_topped_out.rear": "600",
+        "length_bike_alone.front": "100",
+        "length_bike_alone.rear": "592",
+        "front.preload.counted_in": "turn",
+        "front.preload.left.found": "3",
+        "length_rider_aboard.front": "84",
+        "length_rider_aboard.rear": "569",
+        "rider_mass": "84",
+        "stroke.front": "120",
+    },
+    "behaviour": {
+        "s.brake_dive": "on",
+        "s.brake_dive.severity": "3",
+        "s.runs_wide_mid": "on",
+        "s.runs_wide_mid.severity": "2",
+        "s.rear_squats": "on",
+        "s.rear_squats.severity": "1",
+        "words": "It runs out of fork at the first roundabout.",
+    },
+}

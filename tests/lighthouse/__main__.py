@@ -50,11 +50,12 @@ class Seen(NamedTuple):
 def pages_of_a_request(page: Page) -> Iterator[tuple[str, str]]:
     """Start a request as a client would; yield what each of its pages is called and where it is."""
     page.goto("/")
-    page.locator('form[action$="/start/"] button, form[action$="/start/"] input[type=submit]').first.click()
+    page.locator('form[action$="/start/"] button[value=whole]').click()
     page.wait_for_load_state()
-    for link in page.locator("nav.steps ol a").all():
-        address = link.get_attribute("href") or ""
-        yield "step " + address.rstrip("/").rsplit("/", 1)[1], address
+    form = page.url.removeprefix(page.url.split("/requests/")[0]).rsplit("/", 2)[0]
+    for button in page.locator("nav.steps ol button").all():
+        step = button.get_attribute("value") or ""
+        yield f"step {step}", f"{form}/{step}/"
 
 
 def addresses(house: DemoHouse, page: Page) -> list[tuple[str, str, str]]:
