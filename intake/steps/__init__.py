@@ -12,7 +12,7 @@ from intake.steps.review import ReviewPage
 from intake.steps.rider import RiderPage
 from intake.steps.safety import SafetyPage
 from intake.steps.sag import SagPage
-from intake.steps.settings import SettingsPage
+from intake.steps.settings_later import SettingsAndChangesPage
 from intake.steps.short import BasicsPage, ShortBehaviourPage
 from intake.steps.travel import TravelPage
 from intake.steps.twelve import TwelvePage
@@ -28,7 +28,7 @@ PAGES: dict[str, StepPage] = {
         YouPage(),
         BikePage(),
         RiderPage(),
-        SettingsPage(),
+        SettingsAndChangesPage(),
         SagPage(),
         TravelPage(),
         BehaviourPage(),

@@ -24,8 +24,9 @@ from tuning.engine.vocabulary import STOP_QUESTIONS
 pytestmark = pytest.mark.django_db
 Complaint = tuple[str, str, int, str]
 
-#: Rounds, readings, settings (of the cases; as set), adjusters, answers, symptoms, sheets with their derivations.
-MOST = 8
+#: Rounds, readings, settings (of the cases; as set), adjusters, answers, symptoms, sheets with their derivations, and
+#: what the client says of each change.
+MOST = 9
 
 
 def advise(request: SetupRequest, by: User) -> Recommendation:

@@ -7,8 +7,9 @@ from itertools import pairwise
 from typing import Any
 
 from intake.case import build_case, build_cases
-from intake.choices import SettingKind
-from intake.models import Event, Round, Setting, Symptom
+from intake.choices import Done, SettingKind
+from intake.models import Event, Followed, Round, Setting, Symptom
+from intake.services import advice
 from tuning.desk.models import Derivation as DerivationRow
 from tuning.desk.models import Recommendation
 from tuning.engine.case import Case
@@ -16,7 +17,7 @@ from tuning.engine.derivation import Derivation
 from tuning.engine.derive import derive
 from tuning.engine.errors import EngineInputError
 from tuning.engine.serial import derivation_from_json
-from tuning.judgement.history import Advised, Felt, Foretold, Past
+from tuning.judgement.history import NOT_IN_PLACE, Advised, Felt, Foretold, Past
 from tuning.judgement.moves import tried_by
 
 #: Two settings nearer than this are the same one, in the adjuster's unit: lengths are typed in inches, too.
@@ -42,7 +43,7 @@ def case_and_history(round: Round) -> tuple[Case, tuple[Past, ...]]:
     cases = dict(zip((row.pk for row in rows), build_cases(rows), strict=True))
     sheets = _sheets(rounds)
     derived = _derived(rounds, sheets)
-    stands, told = _stands(rows), _felt(rows)
+    stands, told, followed = _stands(rows), _felt(rows), advice.said_of(rows)
     standing: dict[tuple[str, str], int] = {}
     found = []
     for one, following in pairwise(rows):
@@ -57,7 +58,10 @@ def case_and_history(round: Round) -> tuple[Case, tuple[Past, ...]]:
                 number=one.number,
                 case=cases[one.pk],
                 derivation=derivation,
-                changes=tuple(_advised(row, stands[following.pk]) for row in content.get("changes", ())),
+                changes=tuple(
+                    _advised(row, stands[following.pk], followed[following.pk].get(row["key"]))
+                    for row in content.get("changes", ())
+                ),
                 predictions=tuple(
                     Foretold(row["key"], row["value"], row["half_width"], row["unit"])
                     for row in content.get("predictions", ())
@@ -79,7 +83,7 @@ def tried_in(history: tuple[Past, ...], case: Case) -> dict[str, str]:
     last = next((past for past in reversed(history) if past.changes), None)
     if last is None or case.answers.get("outcome") not in ("better", "worse"):
         return {}
-    if any(not change.adjuster for change in last.changes):
+    if any(not change.adjuster and change.done not in NOT_IN_PLACE for change in last.changes):
         return {}
     return tried_by(
         (
@@ -121,12 +125,18 @@ def _stands(rounds: list[Round]) -> dict[int, Stands]:
     return dict(found)
 
 
-def _advised(change: Mapping[str, Any], stands: Stands) -> Advised:
-    """Return a recommended change with what the next round says of it."""
+def _advised(change: Mapping[str, Any], stands: Stands, told: Followed | None = None) -> Advised:
+    """Return a recommended change with what the next round says of it: the client's word on it, else where its
+    adjuster stands."""
     applied, said = stands.get(change["adjuster"], (None, False))
     start, target = change["start"], change["target"]
     same = SAME.get(change["unit"], 0.05)
-    if not change["adjuster"] or applied is None or target is None:
+    if told is not None and (told.done != Done.OTHERWISE or not change["adjuster"]):
+        done = told.done
+        applied = None
+        if change["adjuster"]:
+            applied = target if done == Done.AS_TOLD else start
+    elif not change["adjuster"] or applied is None or target is None or (told is not None and not said):
         applied, done = None, "unknown"
     elif not said:
         done = "assumed"
@@ -146,6 +156,7 @@ def _advised(change: Mapping[str, Any], stands: Stands) -> Advised:
         change["rule"],
         applied,
         done,
+        told is not None,
     )
 
 

@@ -184,6 +184,7 @@ SAID: Mapping[str, Any] = {
     "seen_all_better": _("You found it better on the whole."),
     "seen_all_same": _("You found it the same as before."),
     "seen_all_worse": _("You found it worse on the whole."),
+    "seen_put_back": _("You put it back, since it rode worse."),
     "round_kept": _("Kept, since it helped in round %(round)s: %(change)s."),
     "round_undone": _("Put back to where it stood before round %(round)s, since it made things worse: %(change)s."),
     "round_went_back": _(

@@ -20,6 +20,7 @@ EVENTS: Mapping[str, Any] = {
     "drafted": _("Draft for round %(round)s begun by %(who)s"),
     "approved": _("%(number)s approved by %(who)s"),
     "question": _("Question asked by %(who)s"),
+    "question_beyond": _("The client says that a question cannot be answered"),
     "message": _("Message from %(who)s"),
     "sheet_ready": _("Sheet %(number)s printed, the client told"),
     "sheet_downloaded": _("Sheet downloaded by the client"),

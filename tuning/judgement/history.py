@@ -9,8 +9,11 @@ from tuning.engine.case import Case
 from tuning.engine.derivation import Derivation
 
 #: What became of a recommended change: set as told and said so; taken as set since nothing else was said; set to
-#: another value; left where it was; or unknown (parts and jobs, which have no number).
-DONE = ("as_told", "assumed", "otherwise", "not_done", "unknown")
+#: another value; left where it was; done and put back, since it rode worse; or unknown (of parts and jobs, which have
+#: no number, until the client says).
+DONE = ("as_told", "assumed", "otherwise", "not_done", "undone", "unknown")
+#: What the next readings were not taken with.
+NOT_IN_PLACE = ("not_done", "undone")
 #: How a complaint went. "" when nothing was said of it.
 FELT = ("better", "same", "worse", "gone", "new", "")
 
@@ -20,7 +23,8 @@ class Advised:
     """One change of an earlier sheet.
 
     adjuster: its key, or "" for a part or a job; start, target and applied (where it was set, None when unknown) in
-    ``unit``; rule: the rule that proposed it, "" for the tuner's own.
+    ``unit``; rule: the rule that proposed it, "" for the tuner's own; told: the client said of this very change what
+    became of it, so that one not done was not tried and put back either.
     """
 
     kind: str
@@ -32,6 +36,7 @@ class Advised:
     rule: str = ""
     applied: float | None = None
     done: str = "assumed"
+    told: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ from tuning.engine.errors import EngineInputError
 from tuning.engine.learn import Learned, learn
 from tuning.judgement.facts import facts_of
 from tuning.judgement.findings import find_all
-from tuning.judgement.history import Past, family
+from tuning.judgement.history import NOT_IN_PLACE, Past, family
 from tuning.judgement.model import Bar, Compared, Dossier, Review, Reviewed, Said
 from tuning.judgement.practice import SHIPPED, Practice
 from tuning.judgement.roundbook import ROUND_RULES, RoundRule
@@ -55,7 +55,7 @@ def learnt(cases: list[Case], history: tuple[Past, ...]) -> Learned | None:
     """
     start = 0
     for place, past in enumerate(history):
-        if any(change.kind == "spring" and change.done != "not_done" for change in past.changes):
+        if any(change.kind == "spring" and change.done not in NOT_IN_PLACE for change in past.changes):
             start = place + 1
     rounds = cases[start:]
     if len(rounds) < 2:

@@ -9,7 +9,7 @@ from tuning.engine.case import Case
 from tuning.engine.derivation import Derivation, Derived
 from tuning.judgement.facts import finding, verdict
 from tuning.judgement.findings import find_all
-from tuning.judgement.history import Advised, Felt, Past, family, way
+from tuning.judgement.history import NOT_IN_PLACE, Advised, Felt, Past, family, way
 from tuning.judgement.model import Compared, Dossier, Finding, Reviewed, Said, Symptom
 from tuning.judgement.practice import SHIPPED, Practice
 from tuning.judgement.roundbook import ANSWERS, NOTHING, Answers
@@ -82,10 +82,18 @@ def steps_of(dossier: Dossier, practice: Practice = SHIPPED) -> tuple[Reviewed, 
 
 def _blamed(past: Past, steps: list[Reviewed]) -> list[Reviewed]:
     """Where the whole got worse and no one change is known to be at fault, take all of the round's as at fault. One
-    that stands where it stood was put back, as every sheet asks of whoever feels worse."""
+    that stands where it stood was put back, as every sheet asks of whoever feels worse, unless the client says that
+    it was never done."""
     if past.outcome != "worse" or any(step.verdict in ("worse", "overshot") for step in steps):
         return steps
-    return [replace(step, verdict="worse", because=(say("seen_all_worse"),)) for step in steps]
+    return [
+        step if _never_done(step) else replace(step, verdict="worse", because=(say("seen_all_worse"),))
+        for step in steps
+    ]
+
+
+def _never_done(step: Reviewed) -> bool:
+    return all(row.told and row.done == "not_done" for row in step.changes)
 
 
 def _judged(
@@ -93,6 +101,9 @@ def _judged(
 ) -> Reviewed:
     if all(row.done == "not_done" for row in step.changes):
         return replace(step, verdict="not_done")
+    if all(row.done in NOT_IN_PLACE for row in step.changes):
+        # What was measured and felt since was without it.
+        return replace(step, verdict="worse", because=(say("seen_put_back"),))
     answers = ANSWERS.get((step.kind, step.move, step.end), NOTHING)
     felt = [item for item in past.felt if item.symptom not in EITHER_END or item.end in ("", step.end)]
     turned = [item for item in felt if item.change == "new" and item.symptom in answers.overdone]
@@ -208,5 +219,5 @@ def _applied(past: Past, key: str) -> tuple[float, bool]:
     for row in rows:
         if row.start is not None and row.target is not None and row.applied is not None and row.target != row.start:
             shares.append((row.applied - row.start) / (row.target - row.start))
-    confirmed = bool(rows) and all(row.done in ("as_told", "otherwise", "not_done") for row in rows)
+    confirmed = bool(rows) and all(row.done in ("as_told", "otherwise", *NOT_IN_PLACE) for row in rows)
     return (sum(shares) / len(shares) if shares else 1.0), confirmed
