@@ -4,6 +4,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from intake import doubts
 from intake.choices import Discipline, FrontArchitecture, RearArchitecture, SettingKind
 from intake.models import Adjuster as AdjusterRow
 from intake.models import Answer, Reading, Round, Setting
@@ -240,5 +241,12 @@ def symptoms(round: Round) -> list[SymptomRow]:
 
 def partial_checks(round: Round, unsaved: Unsaved = NOTHING_UNSAVED) -> tuple[Check, ...]:
     """Return what the checks say of the readings so far, however few, with what is typed but not saved laid over."""
-    case, _readings = case_with(round, unsaved)
-    return check(case)
+    case, readings = case_with(round, unsaved)
+    return with_doubts(check(case), readings)
+
+
+def with_doubts(checks: Iterable[Check], readings: Iterable[Reading]) -> tuple[Check, ...]:
+    """Return the engine's checks and the doubts about how numbers were typed; a number is asked about once only."""
+    found = tuple(doubts.of(readings))
+    doubted = {key for doubt in found if doubt.id == "other_unit" for key in doubt.again}
+    return tuple(c for c in checks if c.id != "unusual_value" or not doubted & set(c.again)) + found

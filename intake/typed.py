@@ -57,12 +57,15 @@ class Typed:
     """A number read: in the unit typed, and canonical.
 
     resolution: half of the last digit or fraction typed, canonical; what the writing itself allows, not the tool.
+    written: the unit stands behind the number; fraction: it was written as one.
     """
 
     value: float
     unit: str
     canonical: float
     resolution: float
+    written: bool = False
+    fraction: bool = False
 
 
 class NotANumber(ValueError):
@@ -113,7 +116,14 @@ def parse(text: str, dimension: str, default_unit: str, limits: Limits = (None, 
         # A tape in inches is read to the eighth: 24 and 4 3/4 are written short, not measured to the inch or quarter.
         last_place = min(last_place, EIGHTH)
     value = float(number)
-    return Typed(value, unit_id, to_canonical(value, unit_id), width_to_canonical(float(last_place) / 2, unit_id))
+    return Typed(
+        value,
+        unit_id,
+        to_canonical(value, unit_id),
+        width_to_canonical(float(last_place) / 2, unit_id),
+        written=bool(feet or match["unit"]),
+        fraction=match["decimal"] is None,
+    )
 
 
 def _refuse_two_ways(match: re.Match[str], unit_id: str, limits: Limits, text: str) -> None:

@@ -3,14 +3,20 @@
 Completeness is tested against the vocabularies: an id without words fails the tests.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from django.utils.translation import gettext as now
 from django.utils.translation import gettext_lazy as _
 
-from intake.presentation import UnitPrefs, amount, plain, show, unit_label
+from intake.doubts import DOUBT_IDS
+from intake.presentation import NBSP, UnitPrefs, amount, plain, show, unit_label
 from intake.typed import NotANumber
+from intake.words_of_checks import CHECK_NAMES as CHECK_NAMES
+from intake.words_of_checks import CHECK_TEXTS as CHECK_TEXTS
+from intake.words_of_checks import NUMBER_PROBLEMS as NUMBER_PROBLEMS
+from intake.words_of_checks import TOOLS as TOOLS
+from intake.words_of_checks import VERDICTS as VERDICTS
 from tuning.engine.derivation import Check
 from tuning.engine.quantities import QUANTITIES
 
@@ -225,106 +231,6 @@ SUFFIXES = {
     "_deg": "angle",
 }
 
-CHECK_TEXTS: Mapping[str, Any] = {
-    "order_topped_out_bike_alone": _(
-        "At the %(end)s, the bike alone stands %(excess_mm)s higher than topped out, which cannot be. Please measure L0 "
-        "(wheel off the ground) and L1 (bike on its wheels, nobody aboard) again, between the same two points."
-    ),
-    "order_bike_alone_rider": _(
-        "At the %(end)s, the sag with the rider aboard is not more than that of the bike alone. Please measure L1 (bike "
-        "alone) and L2 (rider aboard) again."
-    ),
-    "sag_beyond_stroke": _(
-        "At the %(end)s, the sag with the rider aboard (%(sag_mm)s) is as much as the whole stroke (%(stroke_mm)s). "
-        "Please measure L0, L2 and the stroke again."
-    ),
-    "ring_beyond_stroke": _(
-        "At the %(end)s, the ring shows %(deepest_mm)s, further than the stroke of %(stroke_mm)s. Please read the ring "
-        "and measure the stroke again, both from the seal."
-    ),
-    "ring_false": _(
-        "At the %(end)s, the ring shows %(deepest_mm)s, but your own weight alone takes up %(sag_mm)s. The ring slipped, "
-        "or was pushed back after the ride. Please push it to the seal, ride, and read it again."
-    ),
-    "deepest_hardest_below_normal": _(
-        "At the %(end)s, the hardest event (%(hardest_mm)s) used less travel than the normal ride (%(deepest_mm)s). "
-        "Please look which is which."
-    ),
-    "clicks_beyond_range": _(
-        "%(adjuster)s stands at %(found)s, outside its counted range of %(range)s. Please count both again, gently, from "
-        "fully closed."
-    ),
-    "legs_unequal": _(
-        "The fork legs stand %(apart_mm)s apart in the clamps (left %(left_mm)s, right %(right_mm)s). Please measure both "
-        "again on the same flat place. If it is so, it has to be put right before anything else."
-    ),
-    "friction_high": _(
-        "At the %(end)s, letting it rise and letting it sink end %(band_mm)s either side of the middle, more than the "
-        "%(limit_mm)s that is usual. Something sticks: please take both readings again, slowly."
-    ),
-    "rate_implausible": _(
-        "At the %(end)s, your weight and the sags would mean a spring of %(rate_nmm)s, which is unusual. Please measure L1 "
-        "and L2 again, and check the weight in full kit."
-    ),
-    "spring_misfits": _(
-        "The spring rate told for the %(end)s should let the bike alone sag %(expected_mm)s, but it reads %(sag_mm)s. Please check the rate, and take the three lengths again."
-    ),
-    "scales_disagree": _(
-        "The two scales together say %(sum_kg)s, the manual says %(told_kg)s. Please read both scales again, with the other "
-        "wheel on a board of the same height."
-    ),
-    "overload": _(
-        "Bike, people and luggage together are %(total_kg)s; the maker permits %(limit_kg)s. Do not ride it like this: take "
-        "load off first."
-    ),
-    "pressure_off": _(
-        "The %(end)s tyre has %(pressure_kpa)s, the manual asks for %(manual_kpa)s. Please set it cold, then measure again."
-    ),
-    "tyre_old": _("The %(end)s tyre is %(age)s years old. Please have it replaced before the bike is tuned."),
-    "unusual_value": _("%(quantity)s: %(value)s is unusual. Please look whether number and unit are right."),
-    "missing_core": _(
-        "At the %(end)s, %(count)s of the three lengths L0, L1 and L2 are missing. Without them the sag is not known."
-    ),
-}
-#: Where a passed check says what it found.
-CHECK_NAMES: Mapping[str, Any] = {
-    "order_topped_out_bike_alone": _("L0 is not shorter than L1"),
-    "order_bike_alone_rider": _("L1 is longer than L2"),
-    "sag_beyond_stroke": _("sag lies within the stroke"),
-    "ring_beyond_stroke": _("ring lies within the stroke"),
-    "ring_false": _("ring went at least as far as the rider's weight"),
-    "deepest_hardest_below_normal": _("hardest event used most travel"),
-    "clicks_beyond_range": _("setting lies within its range"),
-    "legs_unequal": _("fork legs stand alike"),
-    "friction_high": _("friction is as usual"),
-    "rate_implausible": _("implied spring rate is plausible"),
-    "spring_misfits": _("sag fits the spring told"),
-    "scales_disagree": _("scales agree with the bike's weight"),
-    "overload": _("load is within the maker's limit"),
-    "pressure_off": _("tyre pressure is as the manual asks"),
-    "tyre_old": _("tyre is not too old"),
-    "unusual_value": _("values are as usual"),
-    "missing_core": _("the three lengths are there"),
-}
-VERDICTS = {"passes": _("passes"), "second_look": _("second look"), "blocks": _("blocks")}
-
-NUMBER_PROBLEMS: Mapping[str, Any] = {
-    "empty": _("Please write a number in %(unit)s."),
-    "not_a_number": _("“%(typed)s” cannot be read as a number. Write it like 34.5 or 1 3/8; the unit is %(unit)s."),
-    "two_separators": _("“%(typed)s” can be read in two ways. Write it without a thousands separator, like 1234.5."),
-    "thousand_or_decimal": _(
-        "“%(typed)s” can be read as %(plain)s or as a number below it. Write %(plain)s without a separator if you mean "
-        "that, or %(exact)s with one more nought if not."
-    ),
-    "improper_fraction": _(
-        "The fraction in “%(typed)s” is a whole or more. Please look again and write it like 1 3/8; the unit is %(unit)s."
-    ),
-    "unknown_unit": _("The unit “%(written)s” is not known here. Write the number alone for %(unit)s."),
-    "unlike_unit": _("“%(typed)s” has a unit of something else. What is wanted here is in %(unit)s."),
-    "too_long": _("This is too long for a number. Write it like 34.5; the unit is %(unit)s."),
-    "zero_denominator": _("“%(typed)s” divides by zero. Write the fraction like 1 3/8; the unit is %(unit)s."),
-}
-
 
 def _first_up(text: str) -> str:
     return text[:1].upper() + text[1:]
@@ -409,9 +315,38 @@ def check_text(check: Check, prefs: UnitPrefs) -> str:
         shown["adjuster"] = adjuster_name(str(check.params["adjuster"]))
     if "quantity" in check.params:
         spec = QUANTITIES[str(check.params["quantity"])]
-        shown["quantity"] = quantity_name(spec.id, check.end if spec.per_end else "")
-        shown["value"] = show(float(str(check.params["value"])), spec.dimension, prefs)
+        shown["quantity"] = quantity_name(
+            spec.id, check.end if spec.per_end else "", str(check.params.get("leg", ""))
+        )
+        if "value" in check.params:
+            shown["value"] = show(float(str(check.params["value"])), spec.dimension, prefs)
+    if check.id in DOUBT_IDS:
+        shown |= _doubted(check)
     return str(CHECK_TEXTS[check.id]) % shown
+
+
+def _doubted(check: Check) -> dict[str, str]:
+    """Return what a doubt's sentence needs: numbers as they were typed."""
+    if check.id == "too_exact":
+        texts: Any = check.params["texts"]
+        named = [f"{reading_name(key)}: {as_typed(*text)}" for key, text in zip(check.again, texts, strict=True)]
+        return {"tool": str(TOOLS[str(check.params["tool"])]), "readings": "; ".join(named)}
+    told: Any = check.params
+    return {
+        "quantity": quantity_name(told["quantity"], check.end, told["leg"]),
+        "taken": amount(told["number"], told["unit"], 3),
+        "others": with_units(told["number"], told["others"]),
+    }
+
+
+def with_units(value: float, units: Iterable[str]) -> str:
+    """Return a number in each of the units: ``180 lb``, or ``14 cm / 14 in``."""
+    return " / ".join(amount(value, unit, 3) for unit in units)
+
+
+def as_typed(text: str, unit: str) -> str:
+    """Return a number as typed, its unit behind it unless the text has one: ``34.27 mm``."""
+    return f"{text}{NBSP}{unit_label(unit)}" if text[-1:].isdigit() else text
 
 
 def not_a_number(problem: NotANumber, unit: str) -> str:

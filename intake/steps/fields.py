@@ -6,59 +6,26 @@ changing one's units later never turns 4.5 inches into 4.5 millimetres.
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any, ClassVar
+from typing import Any, ClassVar, Protocol
 
 from django import forms
-from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
-from intake import typed, words
+from intake import doubts
 from intake.models import Client
-from intake.presentation import UnitPrefs, show, unit_label
+from intake.presentation import unit_label
+from intake.steps.numbers import NumberField as NumberField
 from tuning.engine.quantities import QUANTITIES
 from tuning.engine.units import UNITS
 
 UNIT_SUFFIX = ".unit"
+#: What stands for a character that could not be read or cannot be kept (Unicode's replacement character).
+LOST = "\ufffd"
 
 
 def element_id(name: str) -> str:
     """Return the id of the element that a field of this name is drawn with."""
     return "f-" + name.replace(".", "-")
-
-
-class NumberField(forms.CharField):
-    """A number with its unit, read by ``intake.typed``. Cleans to ``Typed``, or None when nothing was typed."""
-
-    def __init__(
-        self, *, dimension: str, unit: str, client: Client, low: float | None, high: float | None, **options: Any
-    ) -> None:
-        super().__init__(max_length=60, **options)
-        self.dimension, self.unit, self.low, self.high = dimension, unit, low, high
-        self.prefs = UnitPrefs.of(client)
-
-    def clean(self, value: Any) -> typed.Typed | None:
-        text = super().clean(value)
-        if not text.strip():
-            return None
-        try:
-            number = typed.parse(text, self.dimension, self.unit, (self.low, self.high))
-        except typed.NotANumber as problem:
-            raise ValidationError(words.not_a_number(problem, self.unit)) from problem
-        if (self.low is not None and number.canonical < self.low) or (
-            self.high is not None and number.canonical > self.high
-        ):
-            raise ValidationError(
-                _("%(typed)s cannot be right here: it must lie between %(low)s and %(high)s. Please measure again.")
-                % {
-                    "typed": self._shown(number.canonical),
-                    "low": self._shown(self.low),
-                    "high": self._shown(self.high),
-                }
-            )
-        return number
-
-    def _shown(self, canonical: float | None) -> str:
-        return "–" if canonical is None else show(canonical, self.dimension, self.prefs)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -83,7 +50,13 @@ class Field:
         return {
             "label": self.label,
             "required": bool(self.required),
-            "error_messages": {"required": self.required, "invalid_choice": _("Please choose one of the answers.")},
+            "error_messages": {
+                "required": self.required,
+                "invalid_choice": _("Please choose one of the answers."),
+                "max_length": _(
+                    "This is %(show_value)d characters long, and %(limit_value)d can be kept. Please shorten it."
+                ),
+            },
         }
 
 
@@ -189,6 +162,16 @@ class Number(Field):
     signed: bool = False
     kind: ClassVar[str] = "number"
 
+    def keypad(self, unit: str) -> str:
+        """Return the ``inputmode`` whose keys can write any number of this field in ``unit``.
+
+        Phones' decimal keypads have digits and one separator: no slash, no space, often no minus. So inches, read in
+        fractions, and what may be below nought get the plain keyboard.
+        """
+        if self.signed or self.low is None or self.low < 0 or unit in {"in", "ft"}:
+            return "text"
+        return "decimal"
+
     def unit(self, client: Client, values: Mapping[str, str]) -> str:
         """Return the unit this field was typed in, or the client's own while it is empty."""
         if self.fixed_unit:
@@ -202,11 +185,15 @@ class Number(Field):
         return NumberField(
             dimension=self.dimension,
             unit=self.unit(client, values),
-            client=client,
             low=self.low,
             high=self.high,
+            usual=self.usual(),
             **self.options(),
         )
+
+    def usual(self) -> tuple[float, float] | None:
+        """Return where such a number usually lies, canonical; None: anywhere within its limits."""
+        return None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -221,6 +208,13 @@ class Measure(Number):
     approach: str = "as_is"
     repeat: int = 1
     method: str = "tape"
+
+    def keypad(self, unit: str) -> str:
+        """Return the keypad; what is counted in ones (years) has whole numbers only."""
+        return "numeric" if self.dimension == "count" else super().keypad(unit)
+
+    def usual(self) -> tuple[float, float] | None:
+        return doubts.usual(self.quantity, self.end)
 
 
 def measure(
@@ -260,6 +254,24 @@ class Group:
     drawing: str = ""
 
 
+class Questioning(Protocol):
+    """A question about fields: their names, and the id of the element it stands in."""
+
+    @property
+    def fields(self) -> tuple[str, ...]: ...
+
+    @property
+    def element_id(self) -> str: ...
+
+
+def posted(data: Mapping[str, Any], names: Iterable[str]) -> dict[str, str]:
+    """Return what was sent for the fields, as typed and whole: what is too long is told beside its field.
+
+    A null character cannot be kept (PostgreSQL refuses it); it stands as "�" from here on, and is asked about.
+    """
+    return {name: str(data.get(name, "")).replace("\x00", LOST) for name in names}
+
+
 class StepForm(forms.Form):
     """The form of one step, made from its fields.
 
@@ -276,6 +288,18 @@ class StepForm(forms.Form):
             self.fields[spec.name] = spec.form_field(client, values)
             self.fields.update(spec.more_fields())
 
+    def clean(self) -> dict[str, Any]:
+        for name in self.fields:
+            if LOST in self.values.get(name, ""):
+                self.add_error(
+                    name,
+                    _(
+                        "A character in this did not arrive; it stands as %(mark)s. Please delete it or write it again."
+                    )
+                    % {"mark": LOST},
+                )
+        return self.cleaned_data
+
     def specs(self) -> list[Field]:
         return [spec for group in self.groups for spec in group.fields]
 
@@ -291,11 +315,18 @@ class StepForm(forms.Form):
         }
         return {**self.values, **units}
 
-    def drawn(self) -> list["DrawnGroup"]:
-        """Return the groups with what the templates need to draw each field."""
-        return [DrawnGroup(group, [self._drawn(spec) for spec in group.fields]) for group in self.groups]
+    def drawn(self, asked: Iterable[Questioning] = ()) -> list["DrawnGroup"]:
+        """Return the groups with what the templates need to draw each field; those asked about are marked."""
+        about: dict[str, list[str]] = {}
+        for question in asked:
+            for name in question.fields:
+                about.setdefault(name, []).append(question.element_id)
+        return [
+            DrawnGroup(group, [self._drawn(spec, tuple(about.get(spec.name, ()))) for spec in group.fields])
+            for group in self.groups
+        ]
 
-    def _drawn(self, spec: Field) -> "DrawnField":
+    def _drawn(self, spec: Field, asked: tuple[str, ...]) -> "DrawnField":
         unit = spec.unit(self.client, self.values) if isinstance(spec, Number) else ""
         value = self.values.get(spec.name, "")
         if not value and isinstance(spec, Choice):
@@ -303,7 +334,7 @@ class StepForm(forms.Form):
         more = {name.removeprefix(spec.name + "."): self.values.get(name, "") for name in spec.more_fields()}
         names = (spec.name, *spec.more_fields())
         errors = [str(e) for name in names for e in self.errors.get(name, [])] if self.is_bound else []
-        return DrawnField(spec, value, errors, unit, str(unit_label(unit)) if unit else "", more)
+        return DrawnField(spec, value, errors, unit, str(unit_label(unit)) if unit else "", more, asked)
 
 
 @dataclass(frozen=True)
@@ -316,6 +347,15 @@ class DrawnField:
     unit: str = ""
     unit_text: str = ""
     more: Mapping[str, str] = field(default_factory=dict)
+    #: Ids of the elements with the checks' questions about it.
+    asked: tuple[str, ...] = ()
+
+    @property
+    def keypad(self) -> str:
+        """Return the ``inputmode`` of a number: the plain keyboard where a unit may have to be written behind it."""
+        if not isinstance(self.spec, Number) or self.errors or self.asked:
+            return "text"
+        return self.spec.keypad(self.unit)
 
     @property
     def id(self) -> str:
@@ -327,8 +367,8 @@ class DrawnField:
 
     @property
     def described_by(self) -> str:
-        """Return the ids of error and hint, for aria-describedby."""
-        parts = [f"{self.id}-error"] if self.errors else []
+        """Return the ids of error, questions and hint, for aria-describedby."""
+        parts = [*([f"{self.id}-error"] if self.errors else []), *self.asked]
         return " ".join([*parts, f"{self.id}-hint"] if self.spec.hint else parts)
 
 

@@ -75,6 +75,11 @@ class Asked:
     places: tuple[Place, ...] = ()
 
     @property
+    def element_id(self) -> str:
+        """Return the id of the element the question is drawn in."""
+        return "q-" + self.id.replace(".", "-")
+
+    @property
     def fields(self) -> tuple[str, ...]:
         """Return the HTML names of the fields it is about."""
         return tuple(place.name for place in self.places)

@@ -5,6 +5,7 @@ from django.utils.translation import override
 
 from intake import words
 from intake.choices import SINCE
+from intake.doubts import DOUBT_IDS, TOOLS
 from intake.presentation import UnitPrefs
 from intake.typed import NotANumber
 from tuning.engine.case import ADJUSTER_KINDS, ADJUSTER_UNITS, Adjuster, Case, Reading
@@ -27,8 +28,9 @@ VALUES = {value for values in ANSWERS.values() for value in values} | set(YES_NO
         (words.SYMPTOM_NAMES, SYMPTOM_IDS),
         (words.QUESTION_NAMES, ANSWERS),
         (words.ANSWER_NAMES, VALUES),
-        (words.CHECK_TEXTS, CHECK_IDS),
-        (words.CHECK_NAMES, CHECK_IDS),
+        (words.CHECK_TEXTS, (*CHECK_IDS, *DOUBT_IDS)),
+        (words.CHECK_NAMES, (*CHECK_IDS, *DOUBT_IDS)),
+        (words.TOOLS, TOOLS),
         (words.LOADS, LOAD_STATES),
         (words.APPROACHES, APPROACHES),
     ],

@@ -254,7 +254,7 @@ def _exactness(seen: Evidence) -> Iterator[Check]:
     for row in seen.case.readings:
         spec = QUANTITIES[row.quantity]
         if not spec.plausible_low <= row.value <= spec.plausible_high:
-            key = ".".join(part for part in (row.quantity, row.end) if part)
+            key = ".".join(part for part in (row.quantity, row.end, row.leg) if part)
             yield Check(
                 "unusual_value",
                 "second_look",
@@ -262,6 +262,7 @@ def _exactness(seen: Evidence) -> Iterator[Check]:
                 (key,),
                 {
                     "quantity": row.quantity,
+                    "leg": row.leg,
                     "value": row.value,
                     "low": spec.plausible_low,
                     "high": spec.plausible_high,
