@@ -8,10 +8,10 @@ from django.utils.translation import gettext_lazy as _
 from intake import words
 from intake.case import stops_before
 from intake.choices import Step
-from intake.services import readings
 from intake.steps.base import At, StepPage, answers
 from intake.steps.fields import Choice, Field, Group
 from intake.steps.known import known_answers
+from intake.steps.store import store_answers
 from tuning.engine.vocabulary import STOP_QUESTIONS
 
 YES_NO_UNSURE = (("no", _("No")), ("yes", _("Yes")), ("unsure", _("Not sure")))
@@ -56,5 +56,4 @@ class SafetyPage(StepPage):
         return known_answers(at, self.specs(at))
 
     def store(self, at: At, cleaned: Mapping[str, Any], specs: Sequence[Field], values: Mapping[str, str]) -> None:
-        for spec in answers(specs):
-            readings.answer(at.round, spec.question, "", cleaned[spec.name])
+        store_answers(at, answers(specs), cleaned)

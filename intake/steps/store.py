@@ -3,6 +3,8 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from intake.case import key_of
+from intake.models import Answer, Reading
 from intake.services import readings
 from intake.steps import load
 from intake.steps.base import At
@@ -10,8 +12,11 @@ from intake.steps.fields import Choice, Measure
 
 
 def store_measures(at: At, specs: Sequence[Measure], cleaned: Mapping[str, Any], values: Mapping[str, str]) -> None:
-    """Record what was typed, as typed; an emptied field takes its reading back."""
+    """Record what was typed, as typed; an emptied field takes its reading back. What stands as it is costs nothing."""
+    if not specs:
+        return
     aboard = load.of(at)
+    standing = {key_of(row): row for row in Reading.objects.filter(round=at.round, is_current=True)}
     for spec in specs:
         of: dict[str, Any] = {
             "quantity": spec.quantity,
@@ -21,19 +26,22 @@ def store_measures(at: At, specs: Sequence[Measure], cleaned: Mapping[str, Any],
             "approach": spec.approach,
             "repeat": spec.repeat,
         }
+        stands = standing.get(tuple(of.values()))
         if cleaned[spec.name] is None:
-            readings.withdraw_reading(at.round, **of)
-        else:
-            readings.record_reading(
-                at.round,
-                **of,
-                text=values[spec.name].strip(),
-                unit=spec.unit(at.client, values),
-                method=spec.method,
-            )
+            if stands is not None:
+                readings.withdraw_reading(at.round, **of)
+            continue
+        said = {"text": values[spec.name].strip(), "unit": spec.unit(at.client, values), "method": spec.method}
+        if stands is None or {name: getattr(stands, name) for name in said} != said:
+            readings.record_reading(at.round, **of, **said)
 
 
 def store_answers(at: At, specs: Sequence[Choice], cleaned: Mapping[str, Any]) -> None:
-    """Record answers by choice; a question left open stays unanswered."""
+    """Record answers by choice; a question left open stays unanswered. What stands as it is costs nothing."""
+    if not specs:
+        return
+    standing = {(row.question, row.end): row.value for row in Answer.objects.filter(round=at.round)}
     for spec in specs:
+        if cleaned[spec.name] == standing.get((spec.question, spec.end), ""):
+            continue
         readings.answer(at.round, spec.question, spec.end, cleaned[spec.name])
