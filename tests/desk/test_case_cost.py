@@ -54,5 +54,7 @@ def test_three_rounds_cost_no_more_than_one_query_a_list(client: Client, tuner: 
     settled = play(THREE_ROUNDS, tuner)
     assert settled is not None
     # Recommendations with their documents, jobs and sheets are there now: one query a list, not one a row; and to
-    # look back, the rounds before with their sheets, what was set and felt, and whether this one was sent again.
-    assert cost(client, settled) <= one + 3 + 5
+    # look back, the rounds before with their sheets, what was set and felt, and whether this one was sent again; what
+    # became of each change, of all rounds and of this one; and what every round shows in the picture: its readings,
+    # settings, adjusters, answers and derivation, and the practice whose bands they are held against.
+    assert cost(client, settled) <= one + 3 + 5 + 2 + 6

@@ -12,10 +12,12 @@ from django.utils.translation import gettext as _
 
 from intake import words
 from intake.case import current_readings, current_settings, stop_gate
+from intake.choices import Done
 from intake.models import Answer, Reading, Round, SetupRequest
 from intake.presentation import UnitPrefs, plain, show, unit_label
+from intake.services import advice
 from intake.services.requests import check_from_json
-from tuning.desk import editing, practice, sentences, services, similar, value_words
+from tuning.desk import editing, practice, rule_words, sentences, services, similar, value_words
 from tuning.desk import words as desk_words
 from tuning.desk.causes import Entry, Shown, entries, folded, shown
 from tuning.desk.drawings import strip_of, travel_strip
@@ -54,6 +56,7 @@ class CaseFile:
     faults: tuple[str, ...]
     causes: tuple[Shown, ...] = ()
     near: Near = field(default_factory=Near)
+    followed: tuple[dict[str, str], ...] = ()
 
     @property
     def inspect(self) -> list[str]:
@@ -126,6 +129,7 @@ def gather(round: Round) -> CaseFile:
         faults=faults,
         causes=ranked,
         near=near,
+        followed=tuple(_followed(round)),
     )
 
 
@@ -202,6 +206,25 @@ def _settings(round: Round) -> Iterator[dict[str, str]]:
         }
 
 
+def _followed(round: Round) -> Iterator[dict[str, str]]:
+    """Yield what the sheet before this round told to change, in its own words, and what became of it."""
+    if not round.advised:
+        return
+    said = advice.said_of([round])[round.pk]
+    shapes = {Done.AS_TOLD: "ok", Done.OTHERWISE: "ask", Done.NOT_DONE: "todo", Done.UNDONE: "stop"}
+    for told in advice.advised(round):
+        word = said.get(told["key"])
+        yield {
+            "number": str(told["number"]),
+            "name": told["title"],
+            "from": told["from_text"],
+            "to": told["to_text"],
+            "done": str(Done(word.done).label) if word else _("not said"),
+            "shape": shapes[Done(word.done)] if word else "todo",
+            "note": word.note if word else "",
+        }
+
+
 def _gates(assessment: Assessment, own: Mapping[str, str]) -> Iterator[dict[str, Any]]:
     shapes = {"passed": "ok", "stands_here": "doing", "waiting": "todo"}
     for gate in assessment.gates:
@@ -227,7 +250,7 @@ def _derived(derivation: Derivation, assessment: Assessment) -> Iterator[dict[st
             "name": desk_words.derived_name(value.key),
             "text": desk_words.derived_text(value, PREFS),
             "target": desk_words.target_text(finding.target, PREFS) if finding else "",
-            "source": finding.target.source if finding else "",
+            "source": rule_words.source_text(finding.target.source) if finding else "",
             "verdict": str(sentences.VERDICTS[finding.verdict]) if finding else "",
             "shape": shapes[finding.verdict] if finding else "",
             "decide": desk_words.decide_text(finding.decide) if finding and finding.decide else "",

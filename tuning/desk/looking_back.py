@@ -35,6 +35,8 @@ class Chip:
     verdict: str
     shape: str
     because: tuple[str, ...] = ()
+    #: What became of a change: done as written, otherwise, not done, put back; "" when nobody said.
+    done: str = ""
     foretold: str = ""
     measured: str = ""
 
@@ -91,7 +93,8 @@ def _step(row: Reviewed, prefs: UnitPrefs) -> Chip:
     if row.move:
         name = f"{name}: {_('put back') if put_back(row) else sentences.MOVES[row.move]}"
     because = tuple(desk_words.said(said, prefs) for said in row.because)
-    return Chip(name, str(sentences.REVIEWED[row.verdict]), _STEP_SHAPES[row.verdict], because)
+    done = ", ".join(dict.fromkeys(str(sentences.DONE[change.done]) for change in row.changes))
+    return Chip(name, str(sentences.REVIEWED[row.verdict]), _STEP_SHAPES[row.verdict], because, done)
 
 
 def _compared(row: Compared, prefs: UnitPrefs) -> Chip:

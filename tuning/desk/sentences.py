@@ -214,6 +214,15 @@ SAID: Mapping[str, Any] = {
     **OPTIONS_AND_TREE,
 }
 #: How an earlier change went.
+#: What became of an earlier change.
+DONE = {
+    "as_told": _("done as written"),
+    "assumed": _("not said; taken as done"),
+    "otherwise": _("done otherwise"),
+    "not_done": _("not done, says the client"),
+    "undone": _("done, then put back"),
+    "unknown": _("not said"),
+}
 REVIEWED: Mapping[str, Any] = {
     "worked": _("worked"),
     "short": _("the right way, not far enough"),

@@ -17,6 +17,8 @@ from intake.models.requests import WrongState
 from intake.services import conversation as talk
 from intake.services import requests
 from tuning.desk import casefile, causes, editing, queue, services, trail
+from tuning.desk.over_rounds import over_rounds
+from tuning.desk.rounds_drawing import rounds_picture
 from tuning.engine.errors import EngineInputError
 
 LONGEST = 4000
@@ -49,14 +51,18 @@ def show(request: HttpRequest, reference: str) -> HttpResponse:
     rounds = casefile.sent_rounds(setup_request)
     wanted = request.GET.get("round", "")
     chosen = next((one for one in rounds if str(one.number) == wanted), rounds[0])
-    chosen.request = setup_request
+    for one in rounds:
+        one.request = setup_request
     recommendations = list(casefile.recommendations(setup_request))
     conversation = list(setup_request.messages.select_related("author").prefetch_related("questions"))
     file = casefile.gather(chosen)
     draft = next((one for one in recommendations if one.state == "draft"), None)
     decision = causes.decision(file.causes, setup_request) if chosen == rounds[0] else None
+    over = over_rounds(list(reversed(rounds)), casefile.PREFS) if len(rounds) > 1 else ()
     context = {
         "setup_request": setup_request,
+        "over": over,
+        "over_picture": rounds_picture(over),
         "state": queue.state_name(setup_request.state),
         "flags": queue.flags_of(setup_request),
         "waited": queue.span(timezone.now() - setup_request.waiting_since) if setup_request.waiting_since else "",
