@@ -112,7 +112,12 @@ class Whole(Field):
 
     def form_field(self, client: Client, values: Mapping[str, str]) -> forms.Field:
         options = self.options()
-        options["error_messages"]["invalid"] = _("Digits only, please.")
+        beyond = _("Please write a whole number from %(low)d to %(high)d.") % {"low": self.low, "high": self.high}
+        options["error_messages"] |= {
+            "invalid": _("Digits only, please."),
+            "min_value": beyond,
+            "max_value": beyond,
+        }
         return forms.IntegerField(min_value=self.low, max_value=self.high, **options)
 
 

@@ -19,9 +19,9 @@ from intake.models.requests import WrongState
 from intake.services import advice, asking, requests, steps
 from intake.steps import PAGES, At
 from intake.steps.base import StepPage
-from intake.steps.fields import StepForm
+from intake.steps.fields import StepForm, posted
 from intake.steps.questions import Asked, asked_at, stop_reasons, stops
-from intake.views.form import LONGEST_TEXT, other_tab
+from intake.views.form import other_tab
 
 BOTH = (Purpose.FULL, Purpose.REPORT)
 
@@ -69,7 +69,7 @@ def answer(request: HttpRequest, setup_request: SetupRequest, pk: int) -> HttpRe
 def _save(request: HttpRequest, at: At, page: StepPage, question: Question) -> HttpResponse:
     groups = page.groups(at)
     names = StepForm(groups, at.client, {}, check=False).names()
-    raw = {name: request.POST.get(name, "").replace("\x00", "")[:LONGEST_TEXT] for name in names}
+    raw = posted(request.POST, names)
     form = StepForm(groups, at.client, raw, check=True)
     raw = form.with_units()
     base = request.POST.get("base", "")
@@ -112,7 +112,7 @@ def _draw(
     left: list[str] | None = None,
     status: int = 200,
 ) -> HttpResponse:
-    drawn = form.drawn()
+    drawn = form.drawn(asked or ())
     fields = {field.spec.name: field for group in drawn for field in group.fields}
     wanted = [
         Wanted(fields[name].id, fields[name].spec.label, name in (left or ()))

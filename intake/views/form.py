@@ -19,14 +19,11 @@ from intake.services import asking, requests, steps
 from intake.services.steps import Kept
 from intake.steps import PAGES, At, following, is_short, pages_of, reachable
 from intake.steps.base import StepPage
-from intake.steps.fields import UNIT_SUFFIX, Choice, StepForm
+from intake.steps.fields import UNIT_SUFFIX, Choice, StepForm, posted
 from intake.steps.questions import Asked, asked_at, stop_reasons, stops
 from intake.steps.recall import recalled, sharing
 from intake.steps.summary import first_open, steps_with_state, summaries, until_sent
 from intake.views.byscript import told_where
-
-#: Longer than anything a field may hold; what goes beyond is no form of ours.
-LONGEST_TEXT = 8000
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -75,8 +72,7 @@ def _may_report(request: HttpRequest, round_: Round) -> bool:
 def _save(request: HttpRequest, at: At, page: StepPage) -> HttpResponse:
     groups = page.groups(at)
     names = StepForm(groups, at.client, {}, check=False).names()
-    # A null character is no text, and PostgreSQL refuses it.
-    raw = {name: request.POST.get(name, "").replace("\x00", "")[:LONGEST_TEXT] for name in names}
+    raw = posted(request.POST, names)
     form = StepForm(groups, at.client, raw, check=True)
     raw = form.with_units()
     leaving = _leaving(request, at, page)
@@ -205,8 +201,9 @@ def _draw(
     missing: requests.NotReady | None = None,
     status: int = 200,
 ) -> HttpResponse:
-    drawn = form.drawn()
     review = page is PAGES["review"]
+    asked = asked_at(at, None) if review else asked or []
+    drawn = form.drawn(asked)
     pages = steps_with_state(at, page)
     place = next(number for number, state in enumerate(pages, start=1) if state.here)
     context = {
@@ -218,10 +215,10 @@ def _draw(
         "groups": drawn,
         "problems": [field for group in drawn for field in group.fields if field.errors],
         "base": base,
-        "asked": asked_at(at, None) if review else asked or [],
-        "asked_to_stop": any(question.stops for question in asked or []),
+        "asked": asked,
+        "asked_to_stop": not review and any(question.stops for question in asked),
         "stopped": stops(at) if review else stopped or [],
-        "seen": _seen(asked or [], stopped or []),
+        "seen": _seen([] if review else asked, stopped or []),
         "other": other_tab(form, other) if other is not None else [],
         "conflict": other is not None,
         "beside": other_tab(form, beside) if beside is not None else [],

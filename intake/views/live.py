@@ -19,8 +19,9 @@ from intake.access import with_request
 from intake.choices import Purpose
 from intake.models import Round, SetupRequest
 from intake.steps import At, reachable
+from intake.steps.fields import posted
 from intake.steps.look import look as look_at
-from intake.views.form import LONGEST_TEXT, is_open
+from intake.views.form import is_open
 
 #: What a step's page loads: kept on the phone with the pages. A test holds it against the pages.
 ASSETS = (
@@ -48,7 +49,7 @@ def look(request: HttpRequest, setup_request: SetupRequest, n: int, step: str) -
         raise Http404
     if not is_open(setup_request, round_):
         return JsonResponse({"closed": True}, status=409)
-    raw = {name: text.replace("\x00", "")[:LONGEST_TEXT] for name, text in request.POST.items()}
+    raw = posted(request.POST, request.POST)
     seen = look_at(At(setup_request, round_), page, raw)
     return JsonResponse(
         {

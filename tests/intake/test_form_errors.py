@@ -120,3 +120,35 @@ def test_a_fault_of_ours_gets_a_page_without_any_detail(client, monkeypatch):
     text = answer.content.decode()
     assert "<h1>Something went wrong on our side</h1>" in text
     assert "nobody" not in text
+
+
+def test_text_that_is_too_long_is_told_and_kept_whole(client):
+    request = begin(client)
+    words = "x" * 20_000
+    answer = save(client, request, "you", {**FILLED["you"], "aim": words})
+    assert answer.status_code == 422
+    assert "20000 characters long, and 2000 can be kept" in field_of(answer, "aim").errors[0]
+    assert words in answer.content.decode()
+    assert StepDraft.objects.get(step="you").fields["aim"] == words
+
+
+@pytest.mark.parametrize(("step", "name"), [("you", "aim"), ("rider", "rider_mass"), ("rider", "load_state")])
+def test_a_character_that_cannot_be_kept_is_told_not_dropped(client, step, name):
+    request = begin(client)
+    answer = save(client, request, step, {**FILLED[step], name: "8\x004"})
+    assert answer.status_code == 422
+    assert any("8\ufffd4" in error or "\ufffd" in error for error in field_of(answer, name).errors)
+    assert StepDraft.objects.get(step=step).fields[name] == "8\ufffd4"
+
+
+def test_a_question_leads_to_its_fields_and_marks_them(client):
+    request = begin(client)
+    typed = {**FILLED["sag"], "length_rider_aboard.front": "4 1/2"}
+    answer = save(client, request, "sag", typed)
+    text = answer.content.decode()
+    assert '<li id="q-order_bike_alone_rider-front">' in text
+    assert '<a href="#f-length_rider_aboard-front">Front: length, rider aboard (L2)</a>' in text
+    described = re.search(r'id="f-length_rider_aboard-front"[^>]*aria-describedby="([^"]*)"', text)
+    assert "q-order_bike_alone_rider-front" in described[1]
+    page = client.get(address(request, "review"))
+    assert f'<a href="{address(request, "sag")}#f-length_rider_aboard-front">' in page.content.decode()
