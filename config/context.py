@@ -13,4 +13,4 @@ def language(request: HttpRequest) -> dict[str, object]:
     """Where a choice of language is sent: on a client's own pages it is kept with the client as well."""
     own = getattr(request, "own_request", None)
     action = reverse("intake:own_language", args=[own.reference]) if own else reverse("intake:language")
-    return {"languages": settings.LANGUAGES, "language_action": action, "language_is_kept": own is not None}
+    return {"spoken_languages": settings.LANGUAGES, "language_action": action, "language_is_kept": own is not None}

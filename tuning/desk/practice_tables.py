@@ -7,6 +7,7 @@ from typing import Any
 
 from django.conf import settings
 from django.utils.translation import gettext as _
+from django.utils.translation import override
 
 from intake import typed
 from intake.presentation import plain
@@ -78,8 +79,9 @@ class Form:
         ]
 
 
-def languages() -> tuple[str, ...]:
-    return tuple(code for code, _name in settings.LANGUAGES)
+def languages() -> dict[str, str]:
+    """Return the languages that the shop may have words of its own in: code and name."""
+    return dict(settings.LANGUAGES)
 
 
 def form_of(table: str, group: str, language: str, content: Mapping[str, Any]) -> Form:
@@ -131,7 +133,8 @@ def _rules(group: str, _language: str, own: Mapping[str, Any]) -> Iterable[Row]:
 def _texts(group: str, language: str, own: Mapping[str, Any]) -> Iterable[Row]:
     for name in practice_words.all_sentences(group):
         path = f"texts.{language}.{name}"
-        says = str(sentences.SAID[name])
+        with override(language):
+            says = str(sentences.SAID[name])
         needed = sorted(f"%({one})s" for one in wordings().needed[name])
         label = _("Own words; have to name %s") % ", ".join(needed) if needed else _("Own words")
         fields = [Field(path, label, "text", own.get(language, {}).get(name, ""), "")]

@@ -164,6 +164,8 @@ SOURCES: Mapping[str, tuple[str, Any]] = {
     "manual": ("an owner's manual", _("an owner's manual")),
     "practice": ("common practice", _("common practice")),
 }
+#: What ``tuning.judgement.practice`` puts before the number of the shop's version.
+_OWN = "the shop's own practice, version "
 _ARCHITECTURES = {"front": FRONT_ARCHITECTURES, "rear": REAR_ARCHITECTURES}
 _CLAUSES = {weight: name for name, weight in WEIGHTS.items()}
 
@@ -187,7 +189,9 @@ def source_kind(source: str) -> str:
 
 
 def source_text(source: str) -> str:
-    """Return a source in words: ``published guides (4)``, ``an owner's manual, motocross 250, 2004``."""
+    """Return a source in words: ``published guides (4)``, ``an owner's manual, motocross 250, 2004``, our own."""
+    if source.startswith(_OWN):
+        return now("our own practice, version %(number)s") % {"number": source.removeprefix(_OWN)}
     start, name = SOURCES[source_kind(source)]
     return f"{name}{source.removeprefix(start)}"
 

@@ -109,6 +109,7 @@ NAMES: Mapping[str, Any] = {
     "wheelbase_per_mm_rear_height": _("Wheelbase per mm of rear height"),
     "wheelbase_per_mm_front_sag": _("Wheelbase per mm of front sag"),
     "wheelbase_per_mm_rear_sag": _("Wheelbase per mm of rear sag"),
+    # xgettext:no-python-format
     "clicker_position": _("place in its range (0 % is closed)"),
     "preload_position": _("share of the preload wound in"),
     "preload_left": _("preload still to give"),

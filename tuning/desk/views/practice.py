@@ -101,7 +101,7 @@ def table(request: HttpRequest, table: str) -> HttpResponse:
 
 def _language() -> str:
     known = practice_tables.languages()
-    return next((code for code in (get_language() or "", known[0]) if code in known), known[0])
+    return next(code for code in (get_language() or "", *known) if code in known)
 
 
 def _known(number: int) -> PracticeVersion | None:
@@ -120,7 +120,7 @@ def _page(
         "about": practice_words.ABOUT[form.table],
         "group_name": groups[form.group],
         "groups": groups.items() if len(groups) > 1 else (),
-        "languages": practice_tables.languages() if form.table == "texts" else (),
+        "text_languages": practice_tables.languages().items() if form.table == "texts" else (),
         "may": _may(request),
         **more,
     }
