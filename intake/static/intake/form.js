@@ -6,9 +6,9 @@ import * as outbox from "./outbox.js";
 import * as phone from "./phone.js";
 import * as store from "./store.js";
 import * as tabs from "./tabs.js";
-import { values } from "./fields.js";
+import { same, values } from "./fields.js";
 import { say, show } from "./notices.js";
-import { again, emptied, links, now, standing } from "./queue.js";
+import { again, emptied, now, standing, steps } from "./queue.js";
 import { formOf, go, send, take } from "./send.js";
 import { begin, caughtUp, keep, readsOnly, record, restore, step, typedName } from "./step.js";
 import { Live } from "./live.js";
@@ -17,14 +17,15 @@ const page = document.documentElement;
 
 // --- saving -----------------------------------------------------------------------------------------------------------
 
+// Return the path of the step that a button leads to.
 function next(button) {
-  const list = links();
-  const here = list.findIndex((link) => link.getAttribute("aria-current"));
-  const wanted = { back: list[here - 1], back_to_review: list[list.length - 1] }[button?.name];
+  const list = steps();
+  const here = list.findIndex((one) => one.here);
   if (button?.name === "go") {
-    return list.find((link) => link.pathname.endsWith(`/${button.value}/`))?.href;
+    return list.find((one) => one.path.endsWith(`/${button.value}/`))?.path;
   }
-  return (wanted || list[here + 1])?.href;
+  const wanted = { back: list[here - 1], back_to_review: list[list.length - 1] }[button?.name];
+  return (wanted || list[here + 1])?.path;
 }
 
 async function submit(event) {
@@ -48,7 +49,7 @@ async function submit(event) {
 
 async function save(button) {
   const { form, key, round } = step;
-  if (readsOnly() && !(await emptied())) {
+  if (readsOnly() && !button?.name && !(await emptied())) {
     return;
   }
   const fields = values(form);
@@ -88,16 +89,23 @@ function saved(key, version) {
 // Without a connection: put the step into the queue and lead on as far as pages are kept.
 async function wait(button, fields) {
   const { key } = step;
-  const online = readsOnly() || ["to_photos", "more"].includes(button?.name);
-  const kept = record(fields);
-  if (readsOnly() || !outbox.put(key, kept)) {
-    show(readsOnly() ? "no-sending" : "not-kept");
+  const asTyped = ["back", "go"].includes(button?.name);
+  if (readsOnly() && !asTyped) {
+    show("no-sending");
     return;
   }
-  store.remove(typedName(key));
-  step.begun = fields;
-  step.after = kept.at;
-  again();
+  const online = ["to_photos", "more"].includes(button?.name);
+  const kept = { ...record(fields), as: asTyped ? [button.name, button.value] : null };
+  if (!asTyped || !same(fields, step.begun)) {
+    if (!outbox.put(key, kept)) {
+      show("not-kept");
+      return;
+    }
+    store.remove(typedName(key));
+    step.begun = fields;
+    step.after = kept.at;
+    again();
+  }
   const to = online ? null : next(button);
   if (to && (await phone.keeps(to))) {
     go(to);
@@ -152,17 +160,17 @@ document.addEventListener("submit", async (event) => {
 
 // Have the round's other steps kept, while there is a connection: all at first, later what a save may have changed.
 async function ahead() {
-  const list = links();
+  const list = steps();
   const mark = `${step.round}${page.lang}`;
   const done = sessionStorage.getItem("farpaddock-ahead") === mark;
   if (!list.length || page.dataset.kept || !(await phone.start(step.form.dataset.worker)) || done) {
     return;
   }
-  const here = list.findIndex((link) => link.getAttribute("aria-current"));
+  const here = list.findIndex((one) => one.here);
   const first = sessionStorage.getItem("farpaddock-all") === mark ? Math.max(here - 1, 0) : 0;
   sessionStorage.setItem("farpaddock-ahead", mark);
   sessionStorage.setItem("farpaddock-all", mark);
-  await phone.keep(list.slice(first).map((link) => link.pathname));
+  await phone.keep(list.slice(first).map((one) => one.path));
 }
 
 async function main() {

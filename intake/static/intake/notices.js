@@ -2,8 +2,13 @@
 
 const area = () => document.getElementById("kept-notices");
 
-export const when = (at) =>
-  new Intl.DateTimeFormat(document.documentElement.lang || undefined, { dateStyle: "short", timeStyle: "short" }).format(at);
+// Return the time of day, with the date where it is not today's.
+export function when(at) {
+  const clock = { hour: "2-digit", minute: "2-digit", hourCycle: "h23" };
+  const today = new Date(at).toDateString() === new Date().toDateString();
+  const date = today ? {} : { day: "numeric", month: "long" };
+  return new Intl.DateTimeFormat(document.documentElement.lang || undefined, { ...date, ...clock }).format(at);
+}
 
 // Tell screen readers politely. The focus stays where it is.
 export function say(text) {

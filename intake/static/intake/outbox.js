@@ -59,6 +59,10 @@ async function deliver(key, record) {
   }
   const token = form.elements.csrfmiddlewaretoken.value;
   const pairs = { ...record.fields, base: record.base, csrfmiddlewaretoken: token };
+  if (record.as) {
+    const [name, value] = record.as; // a button that saves as typed and asks for nothing
+    pairs[name] = value;
+  }
   const answer = await send(record.url, pairs);
   if (answer.got === "saved") {
     // An answer without a version came from a page that does not tell it: the next look at the page will.

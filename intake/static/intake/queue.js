@@ -12,7 +12,14 @@ const page = document.documentElement;
 let tries = 0;
 let timer = 0;
 
-export const links = () => [...document.querySelectorAll("#steps ol a[href]")];
+// Return the round's steps in order, as listed beside the form: { path, here }.
+export function steps() {
+  const listed = [...document.querySelectorAll("#steps ol :is(a[href], button[value])")];
+  return listed.map((entry) => ({
+    path: entry.pathname || new URL(`../${entry.value}/`, step.form.action).pathname,
+    here: entry.hasAttribute("aria-current"),
+  }));
+}
 
 // Show how it stands with what this device holds of the round.
 export function standing() {
@@ -49,7 +56,7 @@ async function flush() {
   came.sent.forEach(caughtUp);
   if (came.sent.length) {
     delete page.dataset.kept;
-    phone.keep(links().map((link) => link.pathname));
+    phone.keep(steps().map((one) => one.path));
     if (!came.lost) {
       hide("needs-connection");
       show("sent");

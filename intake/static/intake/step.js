@@ -82,6 +82,9 @@ export async function restore() {
   lay(step.form, held.fields);
   step.form.elements.base.value = step.base = held.base;
   step.after = held === queued ? queued.at : held.after;
+  if (held === queued) {
+    step.begun = values(step.form);
+  }
   if (held === typed) {
     show(overtaken ? "overtaken" : "restored", { at: held.at, lines: lost });
   } else if (lost.length) {
