@@ -76,6 +76,16 @@ def standing(request: SetupRequest) -> list[Question]:
     return list(rows.filter(still_open | since).select_related("round"))
 
 
+def reopens(round_: Round) -> bool:
+    """Say whether what the shop asked keeps a sent round open to its client: something is still to be answered, or
+    was answered and not sent yet."""
+    request = round_.request
+    if round_.sent_at is None or request.state not in ASKING or round_.number != request.current_round:
+        return False
+    since = Q(answered_at=None) | Q(answered_at__gt=round_.sent_at)
+    return request.state == RequestState.QUESTION or Question.objects.filter(since, round=round_).exists()
+
+
 def answered_since_sent(round_: Round) -> bool:
     """Say whether something the shop asked about a sent round has been answered since."""
     return (

@@ -1,7 +1,7 @@
 """What the shop asked for: each question opens the one step that answers it, and the answers are sent together."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 from django.contrib import messages
@@ -17,10 +17,13 @@ from intake.choices import Purpose
 from intake.models import Question, Round, SetupRequest
 from intake.models.requests import WrongState
 from intake.services import advice, asking, requests, steps
+from intake.services.steps import Kept
 from intake.steps import PAGES, At
 from intake.steps.base import StepPage
-from intake.steps.fields import StepForm, posted
+from intake.steps.fields import Group, StepForm, posted
 from intake.steps.questions import Asked, asked_at, stop_reasons, stops
+from intake.steps.recall import recalled, sharing
+from intake.views.byscript import told_where
 from intake.views.form import other_tab
 
 BOTH = (Purpose.FULL, Purpose.REPORT)
@@ -47,6 +50,7 @@ def question_of(request: HttpRequest, setup_request: SetupRequest, pk: int) -> Q
 
 @require_http_methods(["GET", "HEAD", "POST"])
 @throttled("form")
+@told_where
 @with_request(purposes=BOTH)
 def answer(request: HttpRequest, setup_request: SetupRequest, pk: int) -> HttpResponse:
     """Show just the step that answers a question, or save it and go back to the list of questions."""
@@ -60,14 +64,26 @@ def answer(request: HttpRequest, setup_request: SetupRequest, pk: int) -> HttpRe
     at = At(setup_request, question.round)
     if request.method == "POST":
         return _save(request, at, page, question)
-    draft = steps.latest_raw(at.round, page.id)
-    values = draft.fields if draft else page.initial(at)
-    form = StepForm(page.groups(at), at.client, values, check=bool(draft and not draft.complete))
-    return _draw(request, at, page, form, question, base=draft.version if draft else 0)
+    kept = steps.kept(at.round, [page.id, *sharing(page.id)])
+    mine = kept.get(page.id, Kept())
+    groups = _asked_first(page.groups(at), question)
+    values = recalled(at, page, [spec for group in groups for spec in group.fields], kept)
+    unread = mine.standing is not None and not mine.standing.complete
+    form = StepForm(groups, at.client, values, check=unread)
+    return _draw(
+        request, at, page, form, question, base=mine.version, beside=mine.aside.fields if mine.aside else None
+    )
+
+
+def _asked_first(groups: Sequence[Group], question: Question) -> list[Group]:
+    """Return a step's groups with those that hold what is asked for first, and unfolded."""
+    wanted = set(question.fields)
+    first = [replace(group, folded=False) for group in groups if any(spec.name in wanted for spec in group.fields)]
+    return [*first, *(group for group in groups if not any(spec.name in wanted for spec in group.fields))]
 
 
 def _save(request: HttpRequest, at: At, page: StepPage, question: Question) -> HttpResponse:
-    groups = page.groups(at)
+    groups = _asked_first(page.groups(at), question)
     names = StepForm(groups, at.client, {}, check=False).names()
     raw = posted(request.POST, names)
     form = StepForm(groups, at.client, raw, check=True)
@@ -85,10 +101,11 @@ def _save(request: HttpRequest, at: At, page: StepPage, question: Question) -> H
     with transaction.atomic():
         page.store(at, form.cleaned_data, form.specs(), raw)
         steps.mark_complete(draft)
+    request.saved_version = draft.version  # type: ignore[attr-defined]  # told to the script by told_where
     asked = asked_at(at, page)
     stopped = stops(at) if page is PAGES["safety"] else []
     left = asking.left_empty(question, raw)
-    again = StepForm(page.groups(at), at.client, raw, check=False)
+    again = StepForm(_asked_first(page.groups(at), question), at.client, raw, check=False)
     if left:
         return _draw(request, at, page, again, question, base=draft.version, left=left, stopped=stopped)
     # What the checks ask is put once; pressing the button again goes on all the same.
@@ -109,6 +126,7 @@ def _draw(
     asked: list[Asked] | None = None,
     stopped: list[str] | None = None,
     other: Mapping[str, str] | None = None,
+    beside: Mapping[str, str] | None = None,
     left: list[str] | None = None,
     status: int = 200,
 ) -> HttpResponse:
@@ -134,6 +152,7 @@ def _draw(
         "seen": _seen(asked or [], stopped or []),
         "other": other_tab(form, other) if other is not None else [],
         "conflict": other is not None,
+        "beside": other_tab(form, beside) if beside is not None else [],
         "missing": [],
         "question": question,
         "wanted": wanted,

@@ -61,7 +61,7 @@ def _show(request: HttpRequest, at: At, page: StepPage) -> HttpResponse:
 def is_open(setup_request: SetupRequest, round_: Round) -> bool:
     """Say whether the client may write into a round: the one at work, until it is sent or asked about again."""
     current = round_.number == setup_request.current_round
-    return current and (round_.sent_at is None or setup_request.state == RequestState.QUESTION)
+    return current and (round_.sent_at is None or asking.reopens(round_))
 
 
 def _may_report(request: HttpRequest, round_: Round) -> bool:

@@ -13,7 +13,7 @@ from intake import access
 from intake.access import with_request
 from intake.choices import Purpose, Way
 from intake.models import OutboxMail, SetupRequest
-from intake.services import requests
+from intake.services import asking, requests
 
 UNIT_SYSTEMS = {
     "metric": {
@@ -72,4 +72,12 @@ def _clickable(body: str) -> SafeString:
 @require_safe
 @with_request(purposes=(Purpose.FULL, Purpose.REPORT))
 def sent(request: HttpRequest, setup_request: SetupRequest) -> HttpResponse:
-    return render(request, "intake/sent.html", {"setup_request": setup_request})
+    # A link that only reports opens the later rounds only.
+    questions = [question for question in asking.standing(setup_request) if question.round.number > 1]
+    context = {
+        "setup_request": setup_request,
+        "questions": questions,
+        "questions_done": asking.progress(questions)[0],
+        "questions_round": questions[0].round if questions else None,
+    }
+    return render(request, "intake/sent.html", context)
