@@ -49,9 +49,9 @@ class StepPage:
         """Return what the fields start with when nothing was typed yet: what is on record."""
         return {}
 
-    def tally(self, at: At, values: Mapping[str, str]) -> tuple[int, int] | None:
-        """Return how many numbers are filled in, and out of how many; None where they are not counted."""
-        return None
+    def counted(self, at: At) -> list[str]:
+        """Return the names of the fields whose number is told over the page while they fill; none as a rule."""
+        return []
 
     def specs(self, at: At) -> list[Field]:
         return [spec for group in self.groups(at) for spec in group.fields]

@@ -5,7 +5,7 @@ taken, and who goes over to the whole form finds it there.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import fields, replace
 from typing import Any
 
 from django.utils.translation import gettext_lazy as _
@@ -15,7 +15,7 @@ from intake.services import requests
 from intake.steps.base import At, StepPage
 from intake.steps.behaviour import BehaviourPage
 from intake.steps.bike import BikePage
-from intake.steps.fields import Field, Group
+from intake.steps.fields import Choice, Field, Group, Pick
 from intake.steps.you import CLIENT_FIELDS, YouPage
 
 YOU, BIKE = YouPage(), BikePage()
@@ -31,6 +31,14 @@ def picked(specs: Iterable[Field], names: Sequence[str]) -> list[Field]:
     return [by_name[name] for name in names if name in by_name]
 
 
+def _as_lists(specs: Iterable[Field]) -> list[Field]:
+    """Return the fields with rows of choices as drop-down lists: the page stays as short as its name."""
+    return [
+        Pick(**{one.name: getattr(spec, one.name) for one in fields(spec)}) if type(spec) is Choice else spec
+        for spec in specs
+    ]
+
+
 class BasicsPage(StepPage):
     id = ShortStep.BASICS.value
     about = _("Only what decides what to look at. Your tuner asks for more when it would change the advice.")
@@ -41,9 +49,9 @@ class BasicsPage(StepPage):
     def groups(self, at: At) -> Sequence[Group]:
         you = YOU.specs(at)
         return (
-            Group(_("The bike"), picked(BIKE.specs(at), ABOUT_BIKE)),
+            Group(_("The bike"), _as_lists(picked(BIKE.specs(at), ABOUT_BIKE))),
             Group(_("Your riding"), picked(you, ("discipline",))),
-            Group(_("What can be done"), picked(you, ("skill", "budget"))),
+            Group(_("What can be done"), _as_lists(picked(you, ("skill", "budget")))),
             Group(_("Where the answer goes"), picked(you, ("email",))),
         )
 

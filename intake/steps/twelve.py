@@ -34,7 +34,6 @@ from intake.steps.settings import KNOBS, Count
 from intake.steps.store import store_measures
 from intake.steps.travel import TravelPage
 
-COUNT = 12
 #: Disciplines whose sag at the rear is aimed for as a share of its travel, and in no other way.
 REAR_BY_SHARE = frozenset({"adventure", "dual_sport", "supermoto", "cruiser", "classic"})
 _SOURCES = (BikePage(), RiderPage(), SagPage(), TravelPage())
@@ -64,10 +63,20 @@ _HINTS = {
         "From the dust seal to the cable tie, with the fork still topped out. No tie on yet? Put one on now and leave "
         "this empty."
     ),
-    "length_rider_aboard.front": _("Riding posture, feet up, brakes off. Shorter than L1."),
-    "length_rider_aboard.rear": _("In the same sitting: a phone can film both tapes."),
+    "length_bike_alone.front": "",
+    "length_bike_alone.rear": "",
+    "length_rider_aboard.front": "",
+    "length_rider_aboard.rear": "",
     "stroke.front": _("The whole travel the fork has, from the manual or the maker's data."),
     "stroke.rear": _("From the manual or the maker's data: travel of the wheel, not of the shock."),
+}
+#: Said once for both ends, by the first number of a group.
+_HOW = {
+    "length_bike_alone.front": [_("Upright, bounced once, brakes off. Each is shorter than its L0.")],
+    "length_rider_aboard.front": [
+        _("Riding posture, feet up, brakes off. Each is shorter than its L1."),
+        _("Both in one sitting: alone, let a phone film the tapes while you lean on a wall."),
+    ],
 }
 
 
@@ -92,7 +101,7 @@ class TwelvePage(StepPage):
     def groups(self, at: At) -> Sequence[Group]:
         asked = {spec.name: spec for page in _SOURCES for spec in page.specs(at)}
         last = twelfth(at)
-        groups = (
+        groups: tuple[tuple[Any, tuple[str, ...], str], ...] = (
             (_("Tyres, before you ride"), ("tyre_pressure.front", "tyre_pressure.rear"), ""),
             (_("Front wheel off the ground"), ("length_topped_out.front", "deepest_normal.front"), "sag_front"),
             (_("Rear wheel off the ground"), ("length_topped_out.rear",), "sag_rear"),
@@ -105,10 +114,13 @@ class TwelvePage(StepPage):
                 "",
             ),
         )
-        found = [
-            Group(legend, [_named(asked[name]) for name in names if name in asked], drawing=drawing)
-            for legend, names, drawing in groups
-        ]
+        found = []
+        for legend, names, drawing in groups:
+            fields = [_named(asked[name]) for name in names if name in asked]
+            # Front and rear of one reading stand side by side where there is room.
+            pair = {name.partition(".")[0] for name in names}
+            layout = "row" if len(names) == 2 and len(pair) == 1 else ""
+            found.append(Group(legend, fields, how=_HOW.get(names[0], ()), drawing=drawing, layout=layout))
         if last != "stroke.rear":
             found.insert(4, self._fork(last))
         return [group for group in found if group.fields]
@@ -150,11 +162,9 @@ class TwelvePage(StepPage):
             start.pop(RIGHT, None)
         return start
 
-    def tally(self, at: At, values: Mapping[str, str]) -> tuple[int, int]:
-        """Return how many of the twelve are filled in, and twelve."""
+    def counted(self, at: At) -> list[str]:
         names = [spec.name for spec in measures(self.specs(at))]
-        names += [] if twelfth(at) in names else [LEFT]
-        return sum(1 for name in names if values.get(name, "").strip()), COUNT
+        return [*names, *([] if twelfth(at) in names else [LEFT])]
 
     def store(self, at: At, cleaned: Mapping[str, Any], specs: Sequence[Field], values: Mapping[str, str]) -> None:
         store_measures(at, measures(specs), cleaned, values)

@@ -231,12 +231,19 @@ def _draw(
         "before": _before(at, page),
         "by_button": True,
         "short": is_short(at.round) and not at.round.sent_at,
-        "tally": page.tally(at, form.values),
+        "tally": _tally(page.counted(at), form.values),
         "private_link": links.link(at.request, Purpose.FULL) if _full(request) else "",
     }
     if review:
         context["summaries"] = summaries(at)
     return render(request, page.template, context, status=status)
+
+
+def _tally(names: list[str], values: Mapping[str, str]) -> dict[str, object]:
+    """Return how many of these fields are filled in, for page and script; nothing where none are counted."""
+    if not names:
+        return {}
+    return {"done": sum(1 for n in names if values.get(n, "").strip()), "count": len(names), "names": " ".join(names)}
 
 
 def _ruler(place: int, count: int) -> dict[str, object]:
