@@ -49,7 +49,8 @@ def scenario(service: DemoHouse) -> dict[str, str]:
         rows = database.execute(
             "SELECT c.name, r.reference FROM intake_setuprequest r JOIN intake_client c ON c.id = r.client_id"
         )
-        found = {name.split()[0]: reference for name, reference in rows}
+        # Other tests leave requests without a name.
+        found = {name.split()[0]: reference for name, reference in rows if name.strip()}
         draft = database.execute(
             "SELECT d.id FROM desk_recommendation d JOIN intake_round n ON n.id = d.round_id"
             " JOIN intake_setuprequest r ON r.id = n.request_id WHERE d.state = 'draft' AND r.reference = ?",
