@@ -2,10 +2,10 @@
 
 from collections.abc import Iterable
 
-from intake.choices import RequestState, SettingKind
+from intake.choices import Done, RequestState, SettingKind
 from intake.document import accept
-from intake.models import Client, Round, Setting, SetupRequest, User
-from intake.services import conversation, readings, requests
+from intake.models import Client, Round, SetupRequest, User
+from intake.services import advice, conversation, readings, requests
 from reports.demo.stories import TUNERS, Report, Story
 from tuning.desk import services as desk
 from tuning.engine.vocabulary import STOP_QUESTIONS
@@ -35,8 +35,7 @@ def play(story: Story, tuner: User) -> SetupRequest | None:
         return request
     requests.take(request, tuner)
     if story.reached == "question":
-        step, body = story.question
-        conversation.post_message(request, body=body, author=tuner, step=step, question=True)
+        conversation.post_message(request, body=story.question, author=tuner, question=True, asks=story.asks)
     if story.reached in {"drafted", "sheet", "settled"}:
         advise(request, tuner, approve=story.reached != "drafted")
     for report in story.reports:
@@ -60,12 +59,12 @@ def advise(request: SetupRequest, tuner: User, *, approve: bool) -> None:
 
 
 def report_ride(request: SetupRequest, report: Report) -> None:
-    """Fill in and send the open round as the rider would: all that was recommended was applied."""
+    """Fill in and send the open round as the rider would: done as the sheet says, but for what the report tells."""
     request.refresh_from_db()
     if request.state == RequestState.SHEET_READY:
         request.move_to(RequestState.RIDE)
     round_ = request.round()
-    apply_recommended(round_)
+    follow(round_, report)
     for question in STOP_QUESTIONS:
         readings.answer(round_, question, "", report.stop.get(question, "no"))
     for row in report.readings:
@@ -87,13 +86,18 @@ def report_ride(request: SetupRequest, report: Report) -> None:
     request.refresh_from_db()
 
 
-def apply_recommended(round_: Round) -> None:
-    """Say that every setting recommended for the round was applied as recommended."""
-    previous = Setting.objects.filter(
-        round__request=round_.request, round__number=round_.number - 1, kind=SettingKind.RECOMMENDED, is_current=True
-    ).select_related("adjuster")
-    for setting in previous:
-        readings.record_setting(round_, setting.adjuster, SettingKind.APPLIED, text=setting.text)
+def follow(round_: Round, report: Report) -> None:
+    """Say of each change of the sheet what became of it, and where its adjuster stands now."""
+    adjusters = {row.key: row for row in round_.request.bike.adjusters.all()}
+    for told in advice.advised(round_):
+        done, instead = report.followed.get(told["adjuster"] or told["key"], (Done.AS_TOLD, ""))
+        adjuster = adjusters.get(told["adjuster"])
+        advice.follow(round_, told["key"], done, "" if adjuster else instead)
+        if adjuster is None or told["target"] is None:
+            continue
+        stands = {Done.AS_TOLD: told["target"], Done.NOT_DONE: told["start"], Done.UNDONE: told["start"]}.get(done)
+        text = instead if stands is None else requests.plain(stands)
+        readings.record_setting(round_, adjuster, SettingKind.APPLIED, text=text)
 
 
 def build(stories: Iterable[Story]) -> tuple[int, int]:

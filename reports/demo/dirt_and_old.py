@@ -1,5 +1,6 @@
 """Demo stories off the road, on small tracks and on old iron."""
 
+from intake.services.asking import Ask
 from reports.demo.stories import IMPERIAL, Report, Story, at_rear, document, lengths, one, pair, ridden, ring
 
 #: The ring says less travel was used than the rider's own weight takes: it cannot be right.
@@ -36,10 +37,19 @@ FALSE_RING = Story(
         words="Harsh in the roots. The ring hardly moved, I may have pushed it when loading the van.",
     ),
     reached="question",
-    question=(
-        "travel",
-        "The ring shows less than your own weight takes up. Please push it to the seal, ride, and read it "
-        "again before the bike goes on the van.",
+    question="Two things before I can write your sheet:",
+    asks=(
+        Ask(
+            "The ring shows less than your own weight takes up. Please push it to the seal, ride, and read it again "
+            "before the bike goes on the van.",
+            "travel",
+            ("deepest_normal.front", "ring_true.front"),
+        ),
+        Ask(
+            "And please take L2 at the rear once more, sitting as you ride.",
+            "sag",
+            ("length_rider_aboard.rear",),
+        ),
     ),
 )
 

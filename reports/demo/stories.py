@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from intake.services.asking import Ask
 from tuning.engine.vocabulary import STOP_QUESTIONS
 
 METRIC = {"length": "mm", "mass": "kg", "pressure": "bar", "rate": "N/mm", "torque": "N.m"}
@@ -22,7 +23,8 @@ class Report:
     """A later round as the rider reports it: new readings (same keys as in the document), answers, words.
 
     The stop gate, asked again, is answered "no" but for what ``stop`` says. symptoms: (id, end, severity, how it went
-    since: "better", "same", "worse", "" for one told anew).
+    since: "better", "same", "worse", "" for one told anew). followed: what became of a change that was not done as the
+    sheet says, by its adjuster, or its key where it has none: (one of ``Done``, where it was set or what was fitted).
     """
 
     readings: Sequence[Mapping[str, Any]]
@@ -30,6 +32,7 @@ class Report:
     words: str
     stop: Mapping[str, str] = field(default_factory=dict)
     symptoms: Sequence[tuple[str, str, int, str]] = ()
+    followed: Mapping[str, tuple[str, str]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -43,7 +46,9 @@ class Story:
     about: str
     document: dict[str, Any]
     reached: str = "received"
-    question: tuple[str, str] = ("", "")
+    #: What the tuner asks for: the line above it, and each question with its step and the fields meant.
+    question: str = ""
+    asks: tuple[Ask, ...] = ()
     reports: tuple[Report, ...] = field(default=())
 
 

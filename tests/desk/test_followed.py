@@ -4,13 +4,18 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
+from django.test import Client
+from django.urls import reverse
 
 from intake.choices import Done
 from intake.models import Followed, SetupRequest, User
 from intake.services import advice, readings
+from reports.demo.build import play
+from reports.demo.rounds import HALF_DONE
 from tests.desk.test_history import _document, advise, moved, report, said
 from tuning.desk import casefile, services
 from tuning.desk.history import history_of
+from tuning.desk.models import Recommendation
 from tuning.judgement.rounds import review
 
 pytestmark = pytest.mark.django_db
@@ -131,6 +136,32 @@ def test_a_corrected_sheet_forgets_what_was_said_of_what_it_tells_otherwise(
     assert not Followed.objects.exists()
     (change,) = advice.advised(bouncing.round())
     assert (change["target"], change["name"]) == (7.0, "3.1")
+
+
+def test_the_demo_tells_of_a_change_not_done_and_of_one_done_otherwise(tuner: User, desk: Client) -> None:
+    request = play(HALF_DONE, tuner)
+    assert request is not None
+    first, second = (
+        moved(row)
+        for row in Recommendation.objects.filter(round__request=request, state="approved").order_by("round__number")
+    )
+    # 45 mm at the front, middle of 33 to 40 is 36.5: 8.5 mm at 1 mm a turn. 41 mm at the rear, middle of 28 to 35 is
+    # 31.5: 9.5 mm by 2.3 mm at the wheel for 1.5 mm a turn are 2.75 turns; half a millimetre less once read again.
+    assert first == [
+        ("front.preload.left", 3.0, 11.5, "preload_more"),
+        ("front.preload.right", 3.0, 11.5, "preload_more"),
+        ("rear.preload", 2.0, 4.75, "preload_more"),
+    ]
+    # The rear was left as it was, so it is told again, from where it stands; the front is kept.
+    assert second == [("rear.preload", 2.0, 4.5, "preload_more")]
+    page = desk.get(reverse("desk:case", args=[request.reference]))
+    assert [row["done"] for row in page.context["file"].followed] == ["Done otherwise"]
+    back = page.context["file"].back
+    assert [(chip.verdict, chip.done) for chip in back.rounds[1].steps] == [
+        ("worked", "done as written"),
+        ("not done", "not done, says the client"),
+    ]
+    assert "Travel, round by round" in page.content.decode()
 
 
 def test_only_what_the_sheet_told_can_be_answered(bouncing: SetupRequest) -> None:
