@@ -5,7 +5,7 @@ changing one's units later never turns 4.5 inches into 4.5 millimetres.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, ClassVar, Protocol
 
 from django import forms
@@ -30,13 +30,25 @@ def element_id(name: str) -> str:
 
 @dataclass(frozen=True, kw_only=True)
 class Field:
-    """One thing asked. ``name`` is the HTML name; ``kind`` picks the template that draws it."""
+    """One thing asked. ``name`` is the HTML name; ``kind`` picks the template that draws it.
+
+    only_if: another field of the step and the answers that make this one a question. With any other answer it is not
+    shown, read or complained about; its text stays. While the other field is open, nothing is ruled out.
+    """
 
     name: str
     label: Any
     hint: Any = ""
     required: Any = ""  # what to say when it is left empty; empty: may be left out
+    only_if: tuple[str, frozenset[str]] | None = None
     kind: ClassVar[str] = "text"
+
+    def is_asked(self, values: Mapping[str, str]) -> bool:
+        """Say whether the answers of the step, raw by name, leave this a question."""
+        if self.only_if is None:
+            return True
+        name, answers = self.only_if
+        return values.get(name, "") in {"", *answers}
 
     def form_field(self, client: Client, values: Mapping[str, str]) -> forms.Field:
         raise NotImplementedError
@@ -285,17 +297,22 @@ class StepForm(forms.Form):
     """
 
     def __init__(self, groups: Iterable[Group], client: Client, values: Mapping[str, str], *, check: bool) -> None:
-        super().__init__(data=dict(values) if check else None, initial=dict(values))
         self.groups = tuple(groups)
         self.client = client
         self.values = values
+        unasked = [spec for spec in self.specs() if not spec.is_asked(values)]
+        #: What the answers rule out: read as if left empty, whatever stands in it.
+        self.unasked = {name for spec in unasked for name in (spec.name, *spec.more_fields())}
+        read = {name: "" if name in self.unasked else text for name, text in values.items()}
+        super().__init__(data=read if check else None, initial=dict(values))
         for spec in self.specs():
-            self.fields[spec.name] = spec.form_field(client, values)
+            wanted = replace(spec, required="") if spec.name in self.unasked else spec
+            self.fields[spec.name] = wanted.form_field(client, read)
             self.fields.update(spec.more_fields())
 
     def clean(self) -> dict[str, Any]:
         for name in self.fields:
-            if LOST in self.values.get(name, ""):
+            if LOST in self.values.get(name, "") and name not in self.unasked:
                 self.add_error(
                     name,
                     _(
@@ -327,7 +344,11 @@ class StepForm(forms.Form):
             for name in question.fields:
                 about.setdefault(name, []).append(question.element_id)
         return [
-            DrawnGroup(group, [self._drawn(spec, tuple(about.get(spec.name, ()))) for spec in group.fields])
+            DrawnGroup(
+                group,
+                [self._drawn(spec, tuple(about.get(spec.name, ()))) for spec in group.fields],
+                [spec for spec in group.fields if spec.name in self.unasked and self.values.get(spec.name)],
+            )
             for group in self.groups
         ]
 
@@ -381,6 +402,8 @@ class DrawnField:
 class DrawnGroup:
     group: Group
     fields: list[DrawnField] = field(default_factory=list)
+    #: What holds text that is not read, as another answer rules it out.
+    unread: list[Field] = field(default_factory=list)
 
     @property
     def open(self) -> bool:

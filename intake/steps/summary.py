@@ -105,7 +105,7 @@ def _to_do(reason: str, missing: NotReady) -> Any:
 
 def _text(spec: Field, values: dict[str, str], form: StepForm) -> str:
     value = values.get(spec.name, "")
-    if not value:
+    if not value or spec.name in form.unasked:
         return ""
     if isinstance(spec, Complaint):
         severity = dict(spec.severities).get(values.get(f"{spec.name}.severity", ""), "")

@@ -27,6 +27,7 @@ from intake.views.form import is_open
 ASSETS = (
     "intake/mark.svg",
     "intake/farpaddock.css",
+    "intake/asked.css",
     *(f"intake/{name}.js" for name in "fields form live notices outbox phone queue send step store tabs".split()),
     *(f"intake/fonts/{name}.woff2" for name in ("barlow-400", "barlow-600", "signs")),
 )
