@@ -3,8 +3,10 @@
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from django.conf import settings
 from django.utils.translation import gettext_lazy as _
 
+from intake.access import our_language
 from intake.choices import (
     Budget,
     Discipline,
@@ -22,7 +24,8 @@ from intake.services import requests
 from intake.steps.base import At, StepPage
 from intake.steps.fields import Choice, Day, Email, Field, Group, LongText, Pick, Text
 
-CLIENT_FIELDS = ("name", "email", "length_unit", "mass_unit", "pressure_unit", "rate_unit", "torque_unit", "paper")
+CLIENT_FIELDS = ("name", "email", "length_unit", "mass_unit", "pressure_unit", "rate_unit", "torque_unit", "paper",
+                 "language")  # fmt: skip
 REQUEST_FIELDS = ("discipline", "pace", "aim", "skill", "budget", "event_date")
 
 
@@ -78,7 +81,7 @@ class YouPage(StepPage):
                 ],
             ),
             Group(
-                _("Your units and paper"),
+                _("Your units, paper and language"),
                 [
                     Pick(name="length_unit", label=_("Lengths"), choices=LengthUnit.choices),
                     Pick(name="mass_unit", label=_("Weights"), choices=MassUnit.choices),
@@ -86,6 +89,7 @@ class YouPage(StepPage):
                     Pick(name="rate_unit", label=_("Spring rates"), choices=RateUnit.choices),
                     Pick(name="torque_unit", label=_("Torque"), choices=TorqueUnit.choices),
                     Pick(name="paper", label=_("Paper for your sheet"), choices=Paper.choices),
+                    Pick(name="language", label=_("Language of your mails and sheets"), choices=settings.LANGUAGES),
                 ],
                 how=[_("What you have already typed keeps the unit it was typed in.")],
                 layout="row",
@@ -94,6 +98,7 @@ class YouPage(StepPage):
 
     def initial(self, at: At) -> dict[str, str]:
         known = {name: getattr(at.client, name) for name in CLIENT_FIELDS}
+        known["language"] = our_language(at.client.language)
         known |= {name: getattr(at.request, name) or "" for name in REQUEST_FIELDS}
         return {name: str(value) for name, value in known.items()}
 

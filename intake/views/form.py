@@ -23,6 +23,7 @@ from intake.steps.fields import UNIT_SUFFIX, Choice, StepForm, posted
 from intake.steps.questions import Asked, asked_at, stop_reasons, stops
 from intake.steps.recall import recalled, sharing
 from intake.steps.summary import first_open, steps_with_state, summaries, until_sent
+from intake.views import language
 from intake.views.byscript import told_where
 
 
@@ -127,7 +128,10 @@ Leave = Callable[[HttpRequest, At], HttpResponse]
 
 def _leaving(request: HttpRequest, at: At, page: StepPage) -> Leave | None:
     """Return where the button pressed leads, if it leaves the step rather than finishing it: back, to another step,
-    or over to the whole form."""
+    over to the whole form, or to the same step in another language."""
+    code = request.POST.get("speak", "")
+    if language.is_spoken(code):
+        return lambda request, at: language.speak(request, at.request, code, _to(at, page.id))
     if "more" in request.POST and is_short(at.round):
         return _tell_more
     wanted = request.POST.get("go", "")
@@ -232,6 +236,7 @@ def _draw(
         "by_button": True,
         "short": is_short(at.round) and not at.round.sent_at,
         "tally": _tally(page.counted(at), form.values),
+        "language_form": "step-form",
         "private_link": links.link(at.request, Purpose.FULL) if _full(request) else "",
     }
     if review:

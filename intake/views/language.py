@@ -27,7 +27,7 @@ def choose(request: HttpRequest) -> HttpResponse:
     """
     if request.headers.get("Sec-Fetch-Site") == "cross-site":
         raise PermissionDenied
-    return _chosen(request)
+    return speak(request, None, request.POST.get("language", ""), _back(request))
 
 
 @require_POST
@@ -39,20 +39,29 @@ def choose_own(request: HttpRequest, setup_request: SetupRequest) -> HttpRespons
     A report link may be in other hands than the client's, and a tuner may have a look with the client's link: they
     choose for themselves only.
     """
-    code = request.POST.get("language", "")
-    own = getattr(request, "access_purpose", "") == Purpose.FULL and not request.user.is_authenticated
-    if own and code in dict(settings.LANGUAGES):
-        requests.describe_client(setup_request, language=code)
-    return _chosen(request)
+    return speak(request, setup_request, request.POST.get("language", ""), _back(request))
 
 
-def _chosen(request: HttpRequest) -> HttpResponse:
+def _back(request: HttpRequest) -> HttpResponse:
     back = request.POST.get("next", "")
     ours = url_has_allowed_host_and_scheme(
         back, allowed_hosts={request.get_host()}, require_https=request.is_secure()
     )
-    response = redirect(back if ours else resolve_url("intake:home"))
-    code = request.POST.get("language", "")
-    if code in dict(settings.LANGUAGES):
+    return redirect(back if ours else resolve_url("intake:home"))
+
+
+def is_spoken(code: str) -> bool:
+    return code in dict(settings.LANGUAGES)
+
+
+def speak(request: HttpRequest, own: SetupRequest | None, code: str, response: HttpResponse) -> HttpResponse:
+    """Put the language ``code`` on a response, and keep it with the client whose ``own`` page it was chosen on.
+
+    What is no language of ours changes nothing.
+    """
+    if is_spoken(code):
         access.keep_language(response, code, for_good=True)
+        full = getattr(request, "access_purpose", "") == Purpose.FULL
+        if own is not None and full and not request.user.is_authenticated:
+            requests.describe_client(own, language=code)
     return response

@@ -11,6 +11,7 @@ from django.urls import reverse
 from intake.models import SetupRequest, User
 from intake.services import requests
 from tests.intake.at_form import address, begin, fill, save
+from tests.intake.filled import FILLED
 from tests.intake.test_form_doors import path_of
 
 pytestmark = pytest.mark.django_db
@@ -23,6 +24,10 @@ def spoken(answer) -> str:
     assert found, answer.content[:300]
     assert answer["Content-Language"] == found[1].decode()
     return found[1].decode()
+
+
+def sent_page(client: Client, request: SetupRequest) -> str:
+    return client.get(f"/requests/{request.reference}/").content.decode()
 
 
 def choose(client: Client, code: str, back: str = "/", request: SetupRequest | None = None):
@@ -85,12 +90,48 @@ def test_a_request_keeps_the_language_it_was_begun_in():
 def test_a_choice_on_an_own_page_is_kept_with_the_client(client):
     request = begin(client)
     here = address(request, "safety")
-    page = client.get(here)
-    assert f'action="{reverse("intake:own_language", args=[request.reference])}"' in page.content.decode()
+    assert f'action="{reverse("intake:own_language", args=[request.reference])}"' in sent_page(client, request)
     assert choose(client, "de", here, request)["Location"] == here
     request.client.refresh_from_db()
     assert request.client.language == "de"
     assert spoken(client.get(here)) == "de"
+
+
+def test_a_choice_in_the_middle_of_a_step_loses_nothing(client):
+    request = begin(client)
+    here = address(request, "rider")
+    assert '<button type="submit" form="step-form" name="speak" value="de"' in client.get(here).content.decode()
+    answer = save(client, request, "rider", {"rider_mass": "eighty", "luggage_mass": "12,5"}, speak="de")
+    assert (answer.status_code, answer["Location"]) == (302, here)
+    page = client.get(here)
+    assert spoken(page) == "de"
+    assert 'value="eighty"' in page.content.decode()
+    assert 'value="12,5"' in page.content.decode()
+    request.client.refresh_from_db()
+    assert request.client.language == "de"
+
+
+def test_a_choice_on_an_untouched_step_saves_and_asks_nothing(client):
+    request = begin(client)
+    here = address(request, "safety")
+    assert save(client, request, "safety", {}, speak="es")["Location"] == here
+    assert not request.round().drafts.exists()
+    page = client.get(here)
+    assert spoken(page) == "es"
+    assert 'aria-invalid="true"' not in page.content.decode()
+
+
+def test_the_language_of_mails_and_sheets_stands_among_units_and_paper(client):
+    request = begin(client)
+    requests.describe_client(request, language="de-AT")
+    choose(client, "en")
+    page = client.get(address(request, "you")).content.decode()
+    assert '<option value="de" selected>Deutsch</option>' in page
+    assert save(client, request, "you", {**FILLED["you"], "language": "es"}).status_code == 302
+    request.client.refresh_from_db()
+    assert request.client.language == "es"
+    assert spoken(client.get(address(request, "bike"))) == "en"
+    assert save(client, request, "you", {**FILLED["you"], "language": "fr"}).status_code == 422
 
 
 def test_a_choice_elsewhere_is_the_browsers_alone(client):

@@ -24,7 +24,7 @@ _VOID = frozenset("area base br col embed hr img input link meta source track wb
 #: Written alike in every language: units, paper, file kinds, names of lengths, the marks on a tyre and on scales.
 ALIKE = frozenset(
     """mm cm in ft lb lbs lbf kg kgf bar psi kPa Nm deg Hz ms UTC PDF JSON CSV DOT MB kB JPEG PNG HEIC MP4 ABS QR OK
-    Farpaddock""".split()
+    Farpaddock English Deutsch Español""".split()
 )
 _WORD = re.compile(r"[^\W\d_]{2,}(?:['’][^\W\d_]+)?")
 _ADDRESS = re.compile(r"https?://\S+|\S+@\S+\.\S+|\bFP-[0-9A-Z]{4}-[0-9A-Z]{2}\S*|\b[0-9a-f]{12,}\b")
