@@ -2,6 +2,7 @@
 
 from intake.models.advice import Followed
 from intake.models.bike import Adjuster, Bike, Setting
+from intake.models.catalogue import CatalogueBike, CatalogueChange
 from intake.models.exchange import Event, Message, OutboxMail, Question
 from intake.models.people import Client, User
 from intake.models.photos import Photo
@@ -12,6 +13,8 @@ __all__ = [
     "Adjuster",
     "Answer",
     "Bike",
+    "CatalogueBike",
+    "CatalogueChange",
     "Client",
     "Event",
     "Followed",

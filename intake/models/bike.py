@@ -6,6 +6,7 @@ from django.db import models
 from django.db.models import Q
 
 from intake.choices import FrontArchitecture, RearArchitecture, SettingKind
+from intake.models.catalogue import CatalogueBike
 from intake.models.requests import Round, SetupRequest
 
 
@@ -21,6 +22,10 @@ class Bike(models.Model):
     rear_tyre = models.CharField(max_length=40, blank=True)
     service = models.TextField(blank=True, max_length=1000)
     modifications = models.TextField(blank=True, max_length=1000)
+    # Which bike of the catalogue the client chose, when, and what it said then (``intake.catalogue.prefill.Facts``).
+    catalogue = models.ForeignKey(CatalogueBike, on_delete=models.SET_NULL, null=True, blank=True, related_name="+")
+    catalogue_at = models.DateTimeField(null=True, blank=True)
+    from_catalogue = models.JSONField(default=dict, blank=True)
 
     def __str__(self) -> str:
         return self.name or f"bike of {self.request_id}"
