@@ -1,5 +1,6 @@
 """Tuners, who log in, and clients, who do not."""
 
+from django.conf import settings
 from django.contrib.auth.models import AbstractUser
 from django.db import models
 
@@ -32,6 +33,11 @@ class Client(models.Model):
 
     def __str__(self) -> str:
         return self.name or self.email or f"client {self.pk}"
+
+    def speaks(self) -> str:
+        """Return the name of the client's language, in itself; its code where the pages do not speak it."""
+        known = dict(settings.LANGUAGES)
+        return str(known.get(self.language) or known.get(self.language.partition("-")[0]) or self.language)
 
     def unit_of(self, dimension: str) -> str:
         """Return the id of the unit this client uses for a dimension of ``tuning.engine.units``."""

@@ -232,3 +232,11 @@ def test_a_cache_for_everybody_never_mixes_languages(path):
         assert spoken(proxy.get(path, {"accept-language": "de", "cookie": f"{COOKIE}=es"})) == "es"
     assert proxy.given_again == 4
     assert not any(answer.cookies for kept in proxy.kept.values() for _names, answer in kept)
+
+
+def test_the_case_tells_the_clients_language():
+    asked = begin(Client(headers={"accept-language": "de"}))
+    assert asked.client.speaks() == "Deutsch"
+    for code, told in (("es-MX", "Español"), ("fr", "fr")):
+        asked.client.language = code
+        assert asked.client.speaks() == told
