@@ -319,7 +319,10 @@ def check_text(check: Check, prefs: UnitPrefs) -> str:
             spec.id, check.end if spec.per_end else "", str(check.params.get("leg", ""))
         )
         if "value" in check.params:
-            shown["value"] = show(float(str(check.params["value"])), spec.dimension, prefs)
+            told = {name: float(str(check.params[name])) for name in ("value", "low", "high")}
+            shown |= {name: show(value, spec.dimension, prefs) for name, value in told.items()}
+    if "kind" in check.params:
+        shown["kind"] = str(KIND_NAMES[str(check.params["kind"])])
     if check.id in DOUBT_IDS:
         shown |= _doubted(check)
     return str(CHECK_TEXTS[check.id]) % shown

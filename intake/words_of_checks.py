@@ -14,8 +14,7 @@ CHECK_TEXTS: Mapping[str, Any] = {
         "(wheel off the ground) and L1 (bike on its wheels, nobody aboard) again, between the same two points."
     ),
     "order_bike_alone_rider": _(
-        "At the %(end)s, the sag with the rider aboard is not more than that of the bike alone. Please measure L1 (bike "
-        "alone) and L2 (rider aboard) again."
+        "At the %(end)s, L2 (rider aboard) is not shorter than L1 (bike alone), as if your weight did not press it down. Please measure L1 and L2 again, between the same two points."
     ),
     "sag_beyond_stroke": _(
         "At the %(end)s, the sag with the rider aboard (%(sag_mm)s) is as much as the whole stroke (%(stroke_mm)s). "
@@ -34,27 +33,39 @@ CHECK_TEXTS: Mapping[str, Any] = {
         "Please look which is which."
     ),
     "clicks_beyond_range": _(
-        "%(adjuster)s stands at %(found)s, outside its counted range of %(range)s. Please count both again, gently, from "
-        "fully closed."
+        "%(adjuster)s stands at %(found)s, outside its counted range of %(range)s. Please count both again, gently and from the same stop."
     ),
     "legs_unequal": _(
         "The fork legs stand %(apart_mm)s apart in the clamps (left %(left_mm)s, right %(right_mm)s). Please measure both "
         "again on the same flat place. If it is so, it has to be put right before anything else."
+    ),
+    "legs_set_unlike": _(
+        "In the fork, %(kind)s stands at %(left)s in the left leg and at %(right)s in the right. Both legs are usually set alike: please count both again, from the same stop."
     ),
     "friction_high": _(
         "At the %(end)s, letting it rise and letting it sink end %(band_mm)s either side of the middle, more than the "
         "%(limit_mm)s that is usual. Something sticks: please take both readings again, slowly."
     ),
     "rate_implausible": _(
-        "At the %(end)s, your weight and the sags would mean a spring of %(rate_nmm)s, which is unusual. Please measure L1 "
-        "and L2 again, and check the weight in full kit."
+        "At the %(end)s, your weight takes the bike from L1 to L2 as a spring of %(rate_nmm)s at the wheel would let it; for such riding %(low_nmm)s to %(high_nmm)s is usual. Please measure L1 and L2 again, and check the weight in full kit."
+    ),
+    "ends_swapped": _(
+        "What your weight does to the lengths fits the other end better, both ways: the front's numbers may stand at the rear, and the rear's at the front. Please compare L1 and L2 of both ends with your notes."
+    ),
+    "ends_equal": _(
+        "L0, L1 and L2 are the same at front and rear. Two ends measured between other points never agree to the last digit: please measure the rear again, or put in its own numbers."
     ),
     "spring_misfits": _(
         "The spring rate told for the %(end)s should let the bike alone sag %(expected_mm)s, but it reads %(sag_mm)s. Please check the rate, and take the three lengths again."
     ),
+    "springs_unequal": _(
+        "The fork springs differ: left %(left_nmm)s, right %(right_nmm)s. Fork legs usually carry the same spring. Please look at both figures again, and at their units."
+    ),
     "scales_disagree": _(
-        "The two scales together say %(sum_kg)s, the manual says %(told_kg)s. Please read both scales again, with the other "
-        "wheel on a board of the same height."
+        "The two scales together say %(sum_kg)s, the manual says %(told_kg)s. They should agree: please read both scales again, with the other wheel on a board of the same height."
+    ),
+    "scales_load_disagree": _(
+        "With the rider aboard the two scales show %(more_kg)s more than for the bike alone, but %(told_kg)s was told to be aboard. Please read the four scale readings and that weight again."
     ),
     "overload": _(
         "Bike, people and luggage together are %(total_kg)s; the maker permits %(limit_kg)s. Do not ride it like this: take "
@@ -72,7 +83,9 @@ CHECK_TEXTS: Mapping[str, Any] = {
         "Written finer than %(tool)s can show: %(readings)s. Was this read off, or worked out from another number? Please "
         "write what was read off, with its unit."
     ),
-    "unusual_value": _("%(quantity)s: %(value)s is unusual. Please look whether number and unit are right."),
+    "unusual_value": _(
+        "%(quantity)s: %(value)s is unusual, most lie between %(low)s and %(high)s. Please look whether number and unit are right."
+    ),
     "missing_core": _(
         "At the %(end)s, %(count)s of the three lengths L0, L1 and L2 are missing. Without them the sag is not known."
     ),
@@ -87,10 +100,15 @@ CHECK_NAMES: Mapping[str, Any] = {
     "deepest_hardest_below_normal": _("hardest event used most travel"),
     "clicks_beyond_range": _("setting lies within its range"),
     "legs_unequal": _("fork legs stand alike"),
+    "legs_set_unlike": _("both fork legs are set alike"),
     "friction_high": _("friction is as usual"),
     "rate_implausible": _("implied spring rate is plausible"),
+    "ends_equal": _("front and rear have their own lengths"),
+    "ends_swapped": _("front and rear are not exchanged"),
     "spring_misfits": _("sag fits the spring told"),
+    "springs_unequal": _("both fork springs are alike"),
     "scales_disagree": _("scales agree with the bike's weight"),
+    "scales_load_disagree": _("scales show the weight aboard"),
     "overload": _("load is within the maker's limit"),
     "pressure_off": _("tyre pressure is as the manual asks"),
     "tyre_old": _("tyre is not too old"),

@@ -8,6 +8,7 @@ from intake.choices import SINCE
 from intake.doubts import DOUBT_IDS, TOOLS
 from intake.presentation import UnitPrefs
 from intake.typed import NotANumber
+from tests.engine.test_checks import clicks, loaded, springs, weighed
 from tuning.engine.case import ADJUSTER_KINDS, ADJUSTER_UNITS, Adjuster, Case, Reading
 from tuning.engine.checks import CHECK_IDS, check
 from tuning.engine.derivation import Check
@@ -141,7 +142,14 @@ def all_checks() -> tuple[Check, ...]:
             reading("bike_mass", 200),
         ),
     )
-    return check(bad_case()) + check(spare) + check(steep) + check(stiff)
+    # Worked in tests/engine/test_checks.py: an enduro's ends exchanged, one end's lengths told for both, unlike legs.
+    unlike = loaded("enduro", 100, 30)
+    twice = Case("road_sport", "coil", "linkage", loaded("road_sport", 20, 20).readings + springs(9, 5).readings)
+    return tuple(
+        row
+        for case in (bad_case(), spare, steep, stiff, unlike, twice, weighed(60), clicks(10, 14))
+        for row in check(case)
+    )
 
 
 def test_each_failed_check_reads_as_a_sentence_in_both_systems_of_units():

@@ -7,7 +7,9 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from math import hypot
 
+from tuning.engine import checks_between
 from tuning.engine.case import Case, Reading
+from tuning.engine.checks_between import CORE
 from tuning.engine.derivation import Check, Derived
 from tuning.engine.pack import Input, Pack
 from tuning.engine.propagate import finalise
@@ -22,14 +24,9 @@ LEGS_AGREE = 0.5
 #: Cold pressures further from the maker's than this share are questioned (common practice).
 PRESSURE_OFF = 0.10
 TYRE_AGE = 10.0
-#: Implied rates outside these are implausible for a motorcycle, N/mm (fork: both legs; common practice, wide).
-PLAUSIBLE_RATE = {"implied_fork_rate": (5.0, 40.0), "implied_rear_wheel_rate": (5.0, 80.0)}
-
 #: The sag of the bike alone may differ by this much from what a known spring gives before anybody asks, mm (common
 #: practice: friction alone does as much).
 MISFIT = 5.0
-
-CORE = ("length_topped_out", "length_bike_alone", "length_rider_aboard")
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,21 +164,6 @@ def _friction(seen: Evidence) -> Iterator[Check]:
                 )
 
 
-def _plausible(seen: Evidence) -> Iterator[Check]:
-    for name, (low, high) in PLAUSIBLE_RATE.items():
-        value = seen.values.get(name)
-        if value is not None and value.value is not None and value.half_width is not None:
-            end = "front" if value.id == "implied_fork_rate" else "rear"
-            fits = value.value + value.half_width >= low and value.value - value.half_width <= high
-            yield Check(
-                "rate_implausible",
-                _verdict(fits),
-                end,
-                tuple(f"{quantity}.{end}" for quantity in CORE),
-                {"rate_nmm": value.value, "low_nmm": low, "high_nmm": high},
-            )
-
-
 def _springs(seen: Evidence) -> Iterator[Check]:
     """A known spring and the sag with the rider aboard say what the bike alone must show."""
     for end in ENDS:
@@ -280,10 +262,14 @@ _CHECKS: tuple[Callable[[Evidence], Iterator[Check]], ...] = (
     _order,
     _travel,
     _settings,
+    checks_between.legs_set_unlike,
     _friction,
-    _plausible,
+    checks_between.plausible,
+    checks_between.ends_equal,
     _springs,
+    checks_between.springs_unequal,
     _masses,
+    checks_between.weighings,
     _tyres,
     _exactness,
     _core,
@@ -298,10 +284,15 @@ CHECK_IDS = (
     "deepest_hardest_below_normal",
     "clicks_beyond_range",
     "legs_unequal",
+    "legs_set_unlike",
     "friction_high",
     "rate_implausible",
+    "ends_swapped",
+    "ends_equal",
     "spring_misfits",
+    "springs_unequal",
     "scales_disagree",
+    "scales_load_disagree",
     "overload",
     "pressure_off",
     "tyre_old",

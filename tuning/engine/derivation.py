@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 #: Bumped whenever a result could differ for the same input; stored with every derivation and every sheet.
-ENGINE_VERSION = "2"
+ENGINE_VERSION = "3"
 
 #: ok: the value stands. at_least / at_most: a one-sided bound only (censored reading). cannot_state: the inputs
 #: are there but do not carry a number (difference within resolution). refused: outside the model.
