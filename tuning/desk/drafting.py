@@ -6,11 +6,12 @@ fields of ``judgement.model.Change`` and ``text``, the tuner's own words for tit
 """
 
 from collections.abc import Iterator, Mapping
-from dataclasses import asdict, fields
+from dataclasses import asdict, fields, replace
 from typing import Any
 
 from intake import case as cases
 from intake.models import Adjuster, Round
+from intake.services.requests import check_from_json
 from tuning.desk.history import sent_again, tried_in
 from tuning.engine.case import Case
 from tuning.engine.derivation import Derivation
@@ -21,6 +22,8 @@ from tuning.judgement.model import Change, Dossier, Draft, Prediction, Said, Sym
 from tuning.judgement.rulebook import PROCEDURES
 
 SCHEMA = 2
+#: Doubts of the intake, as stored at sending, that a draft asks about: a wrong unit moves every number behind it.
+DECIDING = frozenset({"other_unit"})
 OWN_WORDS = ("title", "why", "how")
 LONGEST_WORDS = 2000
 
@@ -28,9 +31,10 @@ LONGEST_WORDS = 2000
 def dossier_of(round: Round, case: Case, derivation: Derivation, history: tuple[Past, ...]) -> Dossier:
     """Return everything that is judged of a round, with the rounds before it."""
     request = round.request
+    doubts = tuple(row for row in map(check_from_json, round.checks) if row.id in DECIDING)
     return Dossier(
         case=case,
-        derivation=derivation,
+        derivation=replace(derivation, checks=derivation.checks + doubts),
         stop_answers=cases.stop_answers(round),
         symptoms=tuple(
             Symptom(row.symptom, row.end, row.severity) for row in cases.symptoms(round) if row.change != "gone"
