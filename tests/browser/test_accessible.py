@@ -27,7 +27,7 @@ NO_PAGE = frozenset(
     intake:language intake:own_language intake:message reports:own_data reports:new_links intake:photo
     intake:desk_photo desk:logout desk:take
     desk:take_over desk:release desk:settle
-    intake:look intake:forget intake:worker desk:say desk:start_draft desk:approve desk:correct health desk:practice_back desk:practice_export desk:anew
+    intake:more intake:look intake:forget intake:worker desk:say desk:start_draft desk:approve desk:correct health desk:practice_back desk:practice_export desk:anew
     reports:measuring_sheet""".split()
 )
 
