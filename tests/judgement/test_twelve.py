@@ -1,8 +1,8 @@
 """Which twelve numbers the short way asks for: those that decide the first change of a sheet.
 
 Bikes of every discipline are drawn with sags, marks and adjusters in all the places that chance has them, judged
-with everything told, and with less. Nothing here is taken from a source: it is the judgement's own rules that are asked
-what they need, so that the short way and the rules cannot drift apart.
+with everything told, and with less. Nothing here is taken from a source: it is the judgement's own rules that are
+asked what they need, so that the short way and the rules cannot drift apart.
 """
 
 import random
