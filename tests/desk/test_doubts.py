@@ -1,4 +1,4 @@
-"""A number that fits another unit better: stored as the round is sent, seen by the tuner, asked about by the draft."""
+"""A number that fits another unit better: stored with the round, seen by the tuner, asked about by the draft."""
 
 import pytest
 
