@@ -18,7 +18,7 @@ from django.test import Client
 
 from intake.models import Setting, SetupRequest, User
 from intake.steps import LATER_ROUNDS, pages_of
-from tests.intake.at_form import begin, fill_short, save
+from tests.intake.at_form import begin, fill, fill_short, save
 from tuning.desk import casefile, services
 
 pytestmark = pytest.mark.django_db
@@ -86,3 +86,15 @@ def test_the_next_round_starts_from_what_was_advised(client: Client, tuner: User
     assert {row.adjuster.key: row.value for row in starts} == advised
     # A report asks what the changes may have moved, of everybody alike.
     assert [page.id for page in pages_of(request.round())] == list(LATER_ROUNDS)
+
+
+def test_the_desk_says_that_a_request_came_the_short_way(client: Client, desk: Client) -> None:
+    request = begin(client, units="metric", way="short")
+    fill_short(client, request)
+    save(client, request, "review", {"consent": "on"})
+    whole = begin(client)
+    fill(client, whole)
+    save(client, whole, "review", {"consent": "on"})
+    assert desk.get("/desk/").content.decode().count("short way") == 1
+    assert "short way" in desk.get(f"/desk/requests/{request.reference}/").content.decode()
+    assert "short way" not in desk.get(f"/desk/requests/{whole.reference}/").content.decode()
