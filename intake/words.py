@@ -179,6 +179,8 @@ QUESTION_NAMES: Mapping[str, Any] = {
     "terrain": _("ground it was ridden on"),
     "chain_slack": _("slack of the chain"),
     "steering_damper": _("steering damper"),
+    "spring_leg": _("leg with the spring"),
+    "damping_leg": _("leg with the damping"),
 }
 ANSWER_NAMES: Mapping[str, Any] = {
     "yes": _("yes"),
@@ -219,6 +221,9 @@ ANSWER_NAMES: Mapping[str, Any] = {
     "set_soft": _("set soft"),
     "set_middle": _("set in the middle"),
     "set_hard": _("set hard"),
+    "left": _("left"),
+    "right": _("right"),
+    "both": _("both"),
 }
 
 #: Dimension of a parameter by the end of its name, as engine and judgement name them.

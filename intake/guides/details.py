@@ -136,6 +136,23 @@ def clickers() -> Pen:
     return pen
 
 
+def turning() -> Pen:
+    """An adjuster from above, twice: turned in, and turned out."""
+    pen = Pen(height=150)
+    for x, start, end, words, more in (
+        (96.0, -150.0, -30.0, _("turn in"), _("clockwise")),
+        (264.0, -30.0, -150.0, _("turn out"), _("anticlockwise")),
+    ):
+        c = (x, 66.0)
+        pen.rounded([on_circle(c, 34, 60 * n) for n in range(6)], 4)
+        pen.circle(c, 19)
+        pen.shape(*(add(c, p) for p in ((-13.0, -2.5), (13.0, -2.5), (13.0, 2.5), (-13.0, 2.5))))
+        pen.swing(c, 48, start, end, cls="mark")
+        pen.text((x, 122), words, anchor="middle", bold=True)
+        pen.text((x, 140), more, anchor="middle", size=SMALL)
+    return pen
+
+
 def preload() -> Pen:
     """Three sorts: turns of a nut on the fork cap, lines above it, a stepped collar on the shock."""
     pen = Pen(height=206)

@@ -105,6 +105,11 @@ PICTURES: Mapping[str, Picture] = {
         ),
         details.clickers,
     ),
+    "turning": Picture(
+        _("Turn in, turn out"),
+        _("The head of an adjuster seen from above, twice: turned in is clockwise, turned out is anticlockwise."),
+        details.turning,
+    ),
     "preload": Picture(
         _("Three sorts of preload adjuster"),
         _(

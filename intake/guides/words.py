@@ -420,7 +420,7 @@ GUIDES: tuple[Guide, ...] = (
         title=_("Figures from the manual"),
         picture="papers",
         step=Step.BIKE,
-        measures=("bike_mass", "gross_mass_limit", "tyre_pressure_manual", "spring_rate", "leverage"),
+        measures=("bike_mass", "gross_mass_limit", "tyre_pressure_manual", "spring_rate", "leverage", "leverage_end"),
         tools=(_("owner’s manual, registration papers"), _("torch")),
         lines=(
             _("Weight ready to ride, with fuel and fluids: the manual’s technical data."),

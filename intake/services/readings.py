@@ -203,6 +203,16 @@ def put_adjuster(
 @transaction.atomic
 def record_setting(
     round: Round,
+def move_adjuster(adjuster: Adjuster, place: str) -> None:
+    """Say where on the bike an adjuster sits; "" when it is not there after all. Then it goes, unless a setting or a
+    range of it is on record."""
+    if not place and adjuster.range_counted is None and not adjuster.settings.exists():
+        adjuster.delete()
+        return
+    adjuster.place = place
+    adjuster.save(update_fields=["place"])
+
+
     adjuster: Adjuster,
     kind: str,
     *,

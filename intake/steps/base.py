@@ -1,7 +1,7 @@
 """What every step of the form can do, and what it is given to work with."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from intake.models import Client, Round, SetupRequest
@@ -14,6 +14,8 @@ class At:
 
     request: SetupRequest
     round: Round
+    #: What was read of the records already; ``intake.steps.asked`` keeps it.
+    memory: dict[str, Any] = field(default_factory=dict, compare=False, repr=False)
 
     @property
     def client(self) -> Client:

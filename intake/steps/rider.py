@@ -6,7 +6,8 @@ from typing import Any
 from django.utils.translation import gettext_lazy as _
 
 from intake.choices import Step
-from intake.steps import load
+from intake.steps import asked, load
+from intake.steps.asked import WITH_LUGGAGE, WITH_PASSENGER
 from intake.steps.base import At, StepPage, measures
 from intake.steps.fields import Choice, Field, Group, measure
 from intake.steps.known import known_measures
@@ -21,6 +22,9 @@ class RiderPage(StepPage):
         return _("Rider and load")
 
     def groups(self, at: At) -> Sequence[Group]:
+        return asked.keep_told(at, self._groups())
+
+    def _groups(self) -> Sequence[Group]:
         return (
             Group(
                 _("On the bike when it matters"),
@@ -42,8 +46,15 @@ class RiderPage(StepPage):
                         required=_("The rider's weight is one of the few numbers nothing else can replace."),
                         method="scale",
                     ),
-                    measure("passenger_mass", _("Passenger in full kit"), method="scale"),
-                    measure("luggage_mass", _("Luggage and cases"), method="scale"),
+                    measure(
+                        "passenger_mass",
+                        _("Passenger in full kit"),
+                        method="scale",
+                        only_if=("load_state", WITH_PASSENGER),
+                    ),
+                    measure(
+                        "luggage_mass", _("Luggage and cases"), method="scale", only_if=("load_state", WITH_LUGGAGE)
+                    ),
                 ],
             ),
             Group(
@@ -73,3 +84,4 @@ class RiderPage(StepPage):
     def store(self, at: At, cleaned: Mapping[str, Any], specs: Sequence[Field], values: Mapping[str, str]) -> None:
         store_measures(at, measures(specs), cleaned, values)
         load.changed(at, cleaned["load_state"])
+        asked.forget(at)

@@ -6,10 +6,12 @@ from typing import Any
 from django.utils.translation import gettext_lazy as _
 
 from intake.choices import Step
-from intake.steps.base import At, StepPage, measures
-from intake.steps.fields import Field, Group, measure
-from intake.steps.known import known_measures
-from intake.steps.store import store_measures
+from intake.steps import load
+from intake.steps.base import At, StepPage, answers, measures
+from intake.steps.fields import Choice, Field, Group, measure
+from intake.steps.known import known_answers, known_measures
+from intake.steps.safety import YES_NO_UNSURE
+from intake.steps.store import store_answers, store_measures
 
 FRONT_HOW = (
     _("Along the bare tube, from the dust seal to the clamp that the tube ends in: the same two points every time."),
@@ -27,6 +29,13 @@ SECOND_HOW = (
     _("Press down, let it rise by itself, measure. Then lift, let it settle by itself, measure."),
     _("The difference is friction; the middle is the sag. Leave the plain reading above as it is."),
 )
+#: L2 by the load it is taken with.
+ABOARD = {
+    "solo": _("L2: rider aboard"),
+    "solo_luggage": _("L2: rider aboard, luggage on"),
+    "two_up": _("L2: rider and passenger aboard"),
+    "two_up_luggage": _("L2: rider and passenger aboard, luggage on"),
+}
 ENDS = (("front", _("Front"), FRONT_HOW), ("rear", _("Rear"), REAR_HOW))
 
 
@@ -41,7 +50,8 @@ class SagPage(StepPage):
         return _("Sag")
 
     def groups(self, at: At) -> Sequence[Group]:
-        groups = []
+        groups = self._levelling(at)
+        aboard = ABOARD[load.of(at)]
         for end, name, how in ENDS:
             groups.append(
                 Group(
@@ -63,7 +73,7 @@ class SagPage(StepPage):
                         ),
                         measure(
                             "length_rider_aboard",
-                            _("L2: rider aboard"),
+                            aboard,
                             end=end,
                             load_state="rider",
                             hint=_("Full kit, riding posture, feet up, brakes off. Shorter than L1."),
@@ -92,11 +102,33 @@ class SagPage(StepPage):
             )
         return groups
 
+    def _levelling(self, at: At) -> list[Group]:
+        """Return what electronic ends are asked: lengths read while they still level themselves say nothing."""
+        if "semi_active" not in (at.request.bike.front, at.request.bike.rear):
+            return []
+        return [
+            Group(
+                _("Before you measure"),
+                [
+                    Choice(
+                        name="levelling_done",
+                        label=_("Had the levelling finished when you measured?"),
+                        hint=_("Ignition on, the mode you ride in, nobody touching it until nothing moves any more."),
+                        choices=YES_NO_UNSURE,
+                        across=True,
+                        question="levelling_done",
+                    )
+                ],
+            )
+        ]
+
     def initial(self, at: At) -> dict[str, str]:
-        return known_measures(at, self.specs(at))
+        specs = self.specs(at)
+        return known_measures(at, specs) | known_answers(at, specs)
 
     def store(self, at: At, cleaned: Mapping[str, Any], specs: Sequence[Field], values: Mapping[str, str]) -> None:
         store_measures(at, measures(specs), cleaned, values)
+        store_answers(at, answers(specs), cleaned)
 
 
 L1_LABELS = (

@@ -8,13 +8,19 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from intake.case import current_settings
-from intake.choices import SettingKind, Step
+from intake.choices import FrontArchitecture, SettingKind, Step
 from intake.models import Adjuster, Client, Setting
 from intake.presentation import plain
 from intake.services import readings
-from intake.steps.base import At, StepPage
-from intake.steps.fields import Field, Group, Number, NumberField, Pick, Text
+from intake.steps import asked
+from intake.steps.asked import Turned
+from intake.steps.base import At, StepPage, measures
+from intake.steps.fields import Field, Group, Number, NumberField, Pick, Text, measure
+from intake.steps.known import known_measures
+from intake.steps.store import store_measures
+from intake.steps.turns import where
 from intake.typed import Typed
+from tuning.engine.quantities import ENDS
 from tuning.engine.units import from_canonical
 
 CLICK, TURN = ("click", _("clicks")), ("turn", _("turns"))
@@ -79,27 +85,43 @@ KNOBS = (
     Knob("compression_high", "rear", _("Rear compression, high speed"), (CLICK, TURN), folded=True),
     Knob("ride_height", "rear", _("Rear ride height adjuster"), folded=True),
 )
-LEG_NAMES = {"left": _("left leg"), "right": _("right leg"), "": ""}
+LEG_NAMES = {"left": _("left leg"), "right": _("right leg")}
 #: How to count, said at the first adjuster of its sort.
-HOW = {
-    ("front", "preload"): [
-        _("Turns, clicks and steps: count how far it is in from fully soft, then put it back."),
-        _("Lines: count the lines that show above the nut. Never force a collar; use the spanner that fits it."),
-    ],
-    ("front", "rebound"): [
+HOW: Mapping[str, Sequence[Any]] = {
+    "preload": (
+        _("Turns and clicks: count how far it is in from fully soft, then put it back."),
+        _("Lines: count the lines that show above the nut; fewer lines are more preload."),
+        _("Steps of a ramp: 1 is the softest. Millimetres: how far the collar stands in from its softest place."),
+        _("Never force a collar; use the spanner that fits it."),
+    ),
+    "damping": (
         _("Turn in, clockwise, gently until it stops, counting. That count is the setting. Never force the stop."),
         _("Then count the whole way out to the other stop: that is the range. Turn back to where it was."),
-    ],
-    ("front", "fork_position"): [
+    ),
+    "fork_position": (
         _("How far the tube's top edge stands above the upper clamp, on the same flat place, each leg."),
         _("Only measure. Loosen nothing."),
-    ],
+    ),
 }
+DRAWN = {"damping": "turning", "fork_position": "fork_position"}
+#: Which way a count runs, said at each: by kind of adjuster and where it is counted from.
+RUNS: Mapping[tuple[str, str], Any] = {
+    ("damping", "closed"): _("Counted out from fully closed."),
+    ("damping", "open"): _("Counted in from fully open."),
+    ("preload", "open"): _("Counted in from fully soft; lines: how many show."),
+    ("preload", "closed"): _("Counted out from fully wound in; lines: how many show."),
+}
+
+
+def sort_of(kind: str) -> str:
+    """Return the sort of an adjuster kind: how it is counted is said once for each."""
+    return "damping" if kind.startswith(("rebound", "compression")) else kind
 
 
 class SettingsPage(StepPage):
     id = Step.SETTINGS.value
-    about = _(
+    about = _("Write down what is there before anything is turned: it is the way back.")
+    about_unticked = _(
         "Write down what is there before anything is turned: it is the way back. What your bike does not have stays empty."
     )
     about_later = _(
@@ -110,50 +132,104 @@ class SettingsPage(StepPage):
     def title(self, at: At) -> Any:
         return _("Settings as you rode") if at.later else _("Settings as found")
 
+    def lead(self, at: At) -> Any:
+        return super().lead(at) if at.later or asked.told(at).known else self.about_unticked
+
     def groups(self, at: At) -> Sequence[Group]:
-        units = {} if not at.later else dict(at.request.bike.adjusters.values_list("key", "unit"))
-        groups = []
+        modes, air = self._modes(at), self._air(at)
+        electronic = any(getattr(at.request.bike, end) == "semi_active" for end in ENDS)
+        groups: list[Group] = [*modes] if electronic else []
+        explained: set[str] = set()
         for knob in KNOBS:
-            fields: list[Field] = []
-            for leg in knob.legs:
-                fields += self._fields(at, knob, leg)
-            has_it = any(knob.key(leg) in units for leg in knob.legs)
-            groups.append(
-                Group(
-                    knob.name,
-                    fields,
-                    how=[] if at.later else HOW.get((knob.end, knob.kind), []),
-                    folded=knob.folded or (at.later and not has_it),
-                    layout="row",
-                    drawing="fork_position" if knob.kind == "fork_position" else "",
-                )
-            )
-        groups.append(
+            if knob.end == "rear" and air:
+                groups, air = [*groups, *air], []
+            group = self._group(at, knob, explained)
+            groups += [group] if group else []
+        return groups if electronic else [*groups, *modes]
+
+    def _group(self, at: At, knob: Knob, explained: set[str]) -> Group | None:
+        """Return what is asked of one sort of adjuster at one end; None when the bike has none of it. ``explained``
+        grows by what has been said on how to count."""
+        places = asked.turned(at, knob.end, knob.kind, knob.legs)
+        if not places:
+            return None
+        known = asked.told(at)
+        sort, first = sort_of(knob.kind), sort_of(knob.kind) not in explained
+        explained.add(sort)
+        fields: list[Field] = []
+        for place in places:
+            fields += self._fields(at, knob, place, units=place is places[0])
+        has_it = any(knob.key(place.leg) in known.adjusters for place in places)
+        ticked = any(place.place for place in places)
+        return Group(
+            knob.name,
+            fields,
+            how=() if at.later or not first else HOW.get(sort, ()),
+            folded=(knob.folded and not ticked) or (at.later and not has_it),
+            layout="row",
+            drawing=DRAWN.get(sort, "") if (first and not at.later) or sort == "fork_position" else "",
+        )
+
+    def _air(self, at: At) -> list[Group]:
+        """Return the air of an air fork, which stands for its springs."""
+        wanted = asked.told(at)
+        known = ("air_pressure", "front", "") in wanted.readings or "air_pressure.front" in wanted.wanted
+        if at.request.bike.front != FrontArchitecture.AIR and not known:
+            return []
+        return [
             Group(
-                _("Electronic modes"),
+                _("The fork's air"),
                 [
-                    Text(name="front.mode.found", label=_("Front: mode or level"), longest=40),
-                    Text(name="rear.mode.found", label=_("Rear: mode, load level"), longest=40),
+                    measure("air_pressure", _("Pressure in the main chamber"), end="front", method=""),
+                    measure(
+                        "air_pressure_balance",
+                        _("Pressure in the balance chamber"),
+                        end="front",
+                        method="",
+                        hint=_("Leave it empty when yours has none or fills it by itself."),
+                    ),
                 ],
-                how=[_("Ignition on, levelling finished. Write what the display says.")],
-                folded=True,
+                how=[_("Cold, with the front wheel off the ground.")],
                 layout="row",
             )
-        )
-        return groups
+        ]
 
-    def _fields(self, at: At, knob: Knob, leg: str) -> list[Field]:
-        key, who = knob.key(leg), LEG_NAMES[leg]
+    def _modes(self, at: At) -> list[Group]:
+        labels = {"front": _("Front: mode or level"), "rear": _("Rear: mode, load level")}
+        fields = [
+            Text(name=f"{end}.mode.found", label=label, longest=40)
+            for end, label in labels.items()
+            if asked.has_modes(at, end)
+        ]
+        how = [_("Ignition on, levelling finished. Write what the display says.")]
+        return [Group(_("Electronic modes"), fields, how=how, layout="row")] if fields else []
+
+    def _fields(self, at: At, knob: Knob, place: Turned, *, units: bool) -> list[Field]:
+        """Return the fields of one adjuster; ``units``: with what they are counted in, said once for both legs of a
+        pair, as they are the same part."""
+        key, who = knob.key(place.leg), where(place.leg, place.place)
         label = _("As ridden") if at.later else _("As found")
-        found: Any = f"{label}, {who}" if leg else label
+        found: Any = f"{label}, {who}" if who else label
         if knob.is_length:
-            return [Number(name=f"{key}.found", label=found, dimension="length", low=-60, high=150, signed=True)]
+            return [
+                Number(
+                    name=f"{key}.found",
+                    label=found,
+                    hint=place.why,
+                    dimension="length",
+                    low=-60,
+                    high=150,
+                    signed=True,
+                )
+            ]
+        base = f"{knob.end}.{knob.kind}"
+        before = asked.told(at).adjusters.get(key)
+        runs = before.counted_from if before else "closed" if knob.closed else "open"
         fields: list[Field] = []
-        # One unit serves both legs of a pair: they are the same part.
-        if leg in {"", "left"}:
+        if units:
             fields.append(
                 Pick(
-                    name=f"{knob.end}.{knob.kind}.counted_in",
+                    name=f"{base}.counted_in",
                     label=_("Counted in"),
                     choices=knob.units,
                     default=knob.units[0][0],
@@ -163,20 +239,29 @@ class SettingsPage(StepPage):
             if knob.kind == "preload":
                 fields.append(
                     Number(
-                        name=f"{knob.end}.{knob.kind}.step",
+                        name=f"{base}.step",
                         label=_("One of them moves the spring by"),
                         dimension="length",
                         low=0.1,
                         high=10,
+                        only_if=(f"{base}.counted_in", frozenset({"turn", "line", "step", "click"})),
                     )
                 )
         counted: Any = _("Whole range")
         return [
             *fields,
-            Count(name=f"{key}.found", label=found, knob=knob, low=0, high=100),
+            Count(
+                name=f"{key}.found",
+                label=found,
+                hint=place.why or RUNS[sort_of(knob.kind), runs],
+                knob=knob,
+                low=0,
+                high=100,
+            ),
             Count(
                 name=f"{key}.range",
-                label=f"{counted}, {who}" if leg else counted,
+                label=f"{counted}, {LEG_NAMES[place.leg]}" if place.leg else counted,
+                hint=_("From stop to stop."),
                 knob=knob,
                 low=0.5,
                 high=100,
@@ -186,7 +271,7 @@ class SettingsPage(StepPage):
     def initial(self, at: At) -> dict[str, str]:
         """Start from where everything stands: in later rounds that is what was recommended, so that only what differs
         is typed."""
-        start: dict[str, str] = {}
+        start = known_measures(at, self.specs(at))
         length = at.client.unit_of("length")
         for adjuster in at.request.bike.adjusters.all():
             base = f"{adjuster.end}.{adjuster.kind}.counted_in"
@@ -205,17 +290,23 @@ class SettingsPage(StepPage):
         known = {adjuster.key: adjuster for adjuster in at.request.bike.adjusters.all()}
         standing = {row.adjuster.key: row for row in current_settings(at.round).values()}
         by_name = {spec.name: spec for spec in specs}
+        store_measures(at, measures(specs), cleaned, values)
         for knob in KNOBS:
             base = f"{knob.end}.{knob.kind}"
-            unit = "mm" if knob.is_length else cleaned[f"{base}.counted_in"] or knob.units[0][0]
-            step = cleaned.get(f"{base}.step")
-            for leg in knob.legs:
+            for leg in ("", *LEGS):
                 key = knob.key(leg)
+                # What was not asked stays as it is.
+                if f"{key}.found" not in cleaned:
+                    continue
                 found, counted = cleaned[f"{key}.found"], cleaned.get(f"{key}.range")
                 before = known.get(key)
+                said = "mm" if knob.is_length else cleaned.get(f"{base}.counted_in")
+                unit = said or (before.unit if before else knob.units[0][0])
+                step = cleaned.get(f"{base}.step")
                 if found is None and before is not None:
                     readings.withdraw_setting(at.round, before, kind)
-                if found is None and counted is None:
+                emptied = before is not None and before.range_counted is not None
+                if found is None and counted is None and not emptied:
                     continue
                 adjuster = readings.put_adjuster(
                     at.request.bike,
@@ -236,13 +327,17 @@ class SettingsPage(StepPage):
                     value = stood.value if stood is not None and untouched else found.canonical
                     readings.record_setting(at.round, adjuster, kind, value=value, text=text)
         for end in ("front", "rear"):
-            mode = cleaned[f"{end}.mode.found"].strip()
+            mode = str(cleaned.get(f"{end}.mode.found", "")).strip()
             before = known.get(f"{end}.mode")
+            if f"{end}.mode.found" not in cleaned:
+                continue
             if mode:
-                adjuster = readings.put_adjuster(at.request.bike, f"{end}.mode", unit="mode")
+                place = before.place if before else ""
+                adjuster = readings.put_adjuster(at.request.bike, f"{end}.mode", unit="mode", place=place)
                 readings.record_setting(at.round, adjuster, kind, mode=mode, text=mode)
             elif before is not None:
                 readings.withdraw_setting(at.round, before, kind)
+        asked.forget(at)
 
 
 def _counted_from(knob: Knob, unit: str, before: Adjuster | None) -> str:

@@ -38,10 +38,12 @@ ANSWERS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "terrain": ("sand", "mud", "hard_ground", "mixed_ground"),  # asked of those who ride off the road
         "chain_slack": ("as_in_manual", "too_tight", "too_loose", "not_checked"),
         "steering_damper": ("not_fitted", "set_soft", "set_middle", "set_hard"),
+        "spring_leg": ("left", "right", "both", "unknown"),  # of a fork with separate functions
+        "damping_leg": ("left", "right", "both", "unknown"),
     }
 )
 #: Questions whose answer holds in later rounds until another is given.
-HELD = ("fluid_age", "steering_damper")
+HELD = ("fluid_age", "steering_damper", "spring_leg", "damping_leg")
 #: Disciplines that ride on ground worth asking about.
 OFF_ROAD = frozenset({"adventure", "dual_sport", "enduro", "motocross"})
 PER_END = frozenset({"bottomed", "ring", "ring_true", "settle"})
