@@ -266,6 +266,8 @@ class Group:
     fields: Sequence[Field]
     how: Sequence[Any] = ()
     folded: bool = False
+    #: Folded even though it holds what is on record: nobody has to look into it here.
+    shut: bool = False
     layout: str = ""
     #: A drawing of ``intake.guides.pictures``.
     drawing: str = ""
@@ -375,6 +377,8 @@ class DrawnField:
     more: Mapping[str, str] = field(default_factory=dict)
     #: Ids of the elements with the checks' questions about it.
     asked: tuple[str, ...] = ()
+    #: Where its text comes from, if not from the client.
+    note: str = ""
 
     @property
     def keypad(self) -> str:
@@ -393,8 +397,9 @@ class DrawnField:
 
     @property
     def described_by(self) -> str:
-        """Return the ids of error, questions and hint, for aria-describedby."""
-        parts = [*([f"{self.id}-error"] if self.errors else []), *self.asked]
+        """Return the ids of error, questions, note and hint, for aria-describedby."""
+        noted = [f"{self.id}-note"] if self.note else []
+        parts = [*([f"{self.id}-error"] if self.errors else []), *self.asked, *noted]
         return " ".join([*parts, f"{self.id}-hint"] if self.spec.hint else parts)
 
 
@@ -408,4 +413,6 @@ class DrawnGroup:
     @property
     def open(self) -> bool:
         """A folded group stands open when something in it was filled in or is wrong."""
+        if self.group.shut:
+            return any(drawn.errors for drawn in self.fields)
         return any(drawn.errors or drawn.value != getattr(drawn.spec, "default", "") for drawn in self.fields)

@@ -127,7 +127,7 @@ class SettingsAndChangesPage(SettingsPage):
         if not rows:
             return groups
         asked = {number_name(told) for told in rows if told["adjuster"]}
-        rest = [replace(group, fields=[spec for spec in group.fields if spec.name not in asked]) for group in groups]
+        rest = [_without(group, asked) for group in groups]
         return [*self._changes(at, rows), *(group for group in rest if group.fields)]
 
     def _changes(self, at: At, rows: Sequence[Told]) -> list[Group]:
@@ -192,6 +192,15 @@ class SettingsAndChangesPage(SettingsPage):
                 readings.record_setting(
                     at.round, adjuster, SettingKind.APPLIED, value=typed.canonical, text=text[:60]
                 )
+
+
+def _without(group: Group, asked: set[str]) -> Group:
+    """Return a group without what is asked with the changes already; folded away where no setting is left in it."""
+    fields = [spec for spec in group.fields if spec.name not in asked]
+    if len(fields) == len(group.fields) or any(spec.name.endswith(".found") for spec in fields):
+        return replace(group, fields=fields)
+    legend = now("%(name)s: how it is counted") % {"name": group.legend}
+    return replace(group, legend=legend, fields=fields, folded=True, shut=True)
 
 
 def _advised(at: At) -> list[Told]:

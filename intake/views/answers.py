@@ -76,10 +76,17 @@ def answer(request: HttpRequest, setup_request: SetupRequest, pk: int) -> HttpRe
 
 
 def _asked_first(groups: Sequence[Group], question: Question) -> list[Group]:
-    """Return a step's groups with those that hold what is asked for first, and unfolded."""
+    """Return a step's groups with those that hold what is asked for first and unfolded, the others folded away; as
+    they stand where the question is about the whole step."""
     wanted = set(question.fields)
-    first = [replace(group, folded=False) for group in groups if any(spec.name in wanted for spec in group.fields)]
-    return [*first, *(group for group in groups if not any(spec.name in wanted for spec in group.fields))]
+    first = [group for group in groups if any(spec.name in wanted for spec in group.fields)]
+    if not first:
+        return list(groups)
+    rest = (group for group in groups if not any(spec.name in wanted for spec in group.fields))
+    return [
+        *(replace(group, folded=False, shut=False) for group in first),
+        *(replace(group, folded=True, shut=True) for group in rest),
+    ]
 
 
 def _save(request: HttpRequest, at: At, page: StepPage, question: Question) -> HttpResponse:
