@@ -6,6 +6,7 @@ Shapes tell the lengths apart, never colour alone; every mark carries its number
 from collections.abc import Sequence
 from itertools import pairwise
 
+from django.utils.html import format_html
 from django.utils.safestring import SafeString
 from django.utils.translation import gettext as _
 
@@ -18,6 +19,8 @@ LEFT, RIGHT, PANEL = 14.0, WIDTH - 8.0, 210.0
 HEAD, LEGEND, GAP = 44.0, 22.0, 26.0
 #: A number's line, so that two near each other do not run into one.
 LINE = 14.5
+#: A figure's width, nearly.
+DIGIT = 6.6
 
 
 def rounds_picture(ends: Sequence[EndOver], uid: str = "rounds") -> SafeString:
@@ -63,15 +66,15 @@ def _panel(pen: Pen, end: EndOver, top: float) -> None:
             for edge in track.band:
                 pen.line((LEFT, base + edge * scale), (RIGHT, base + edge * scale), cls="ghost")
     columns = {number: LEFT + pitch * (place + 0.3) for place, number in enumerate(rounds)}
-    for number, x in columns.items():
-        pen.text((x, top + HEAD - 8), _("round %(n)s") % {"n": number}, anchor="middle", size=SMALL)
-        _column(pen, end, number, x, base, scale, LEFT + pitch * (list(columns).index(number) + 1))
     for track in end.tracks:
         shown = [point for point in track.points if point.round in columns]
         for first, then in pairwise(shown):
             if track.kind != STROKE:
                 start = (columns[first.round] + 7, base + first.value * scale)
                 pen.line(start, (columns[then.round] - 7, base + then.value * scale), cls="fine")
+    for number, x in columns.items():
+        pen.text((x, top + HEAD - 8), _("round %(n)s") % {"n": number}, anchor="middle", size=SMALL)
+        _column(pen, end, number, x, base, scale)
 
 
 def _hatch(pen: Pen, low: float, high: float) -> None:
@@ -89,7 +92,7 @@ def _hatch(pen: Pen, low: float, high: float) -> None:
     pen.path(data, "fine")
 
 
-def _column(pen: Pen, end: EndOver, number: int, x: float, base: float, scale: float, right: float) -> None:
+def _column(pen: Pen, end: EndOver, number: int, x: float, base: float, scale: float) -> None:
     stroke = end.track(STROKE)
     bottom = stroke.at(number) if stroke else None
     known = [point for track in end.tracks if (point := track.at(number))]
@@ -110,7 +113,14 @@ def _column(pen: Pen, end: EndOver, number: int, x: float, base: float, scale: f
     at = -1e9
     for y, point in sorted(labels, key=lambda row: row[0]):
         at = max(y + 4.8, at + LINE)
+        _clear(pen, x + 9, at - 11, len(point.text) * DIGIT + 4)
         pen.text((x + 11, at), point.text, size=SMALL)
+
+
+def _clear(pen: Pen, x: float, y: float, width: float) -> None:
+    """Clear the ground for a number, so that no line of a band runs through it."""
+    part = '<rect class="ground" x="{}" y="{}" width="{}" height="{}" fill="#fff" stroke="none"/>'
+    pen.parts.append(format_html(part, f"{x:.1f}", f"{y:.1f}", f"{width:.1f}", LINE))
 
 
 def _mark(pen: Pen, kind: str, x: float, y: float) -> None:
