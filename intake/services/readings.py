@@ -200,9 +200,6 @@ def put_adjuster(
     return adjuster
 
 
-@transaction.atomic
-def record_setting(
-    round: Round,
 def move_adjuster(adjuster: Adjuster, place: str) -> None:
     """Say where on the bike an adjuster sits; "" when it is not there after all. Then it goes, unless a setting or a
     range of it is on record."""
@@ -213,6 +210,9 @@ def move_adjuster(adjuster: Adjuster, place: str) -> None:
     adjuster.save(update_fields=["place"])
 
 
+@transaction.atomic
+def record_setting(
+    round: Round,
     adjuster: Adjuster,
     kind: str,
     *,
