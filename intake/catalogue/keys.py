@@ -72,10 +72,14 @@ PRELOAD = ("turn", "line", "step", "click", "mm")
 
 @dataclass(frozen=True, slots=True)
 class KnownAdjuster:
-    """One adjuster a catalogue bike may have. units: what it may be counted in, the usual one first."""
+    """One adjuster a catalogue bike may have.
+
+    units: what it may be counted in, the usual one first; places: where it may sit, as the form asks for it.
+    """
 
     key: str
     units: tuple[str, ...]
+    places: tuple[str, ...]
 
     @property
     def end(self) -> str:
@@ -94,22 +98,20 @@ ADJUSTERS: Mapping[str, KnownAdjuster] = MappingProxyType(
     {
         one.key: one
         for one in (
-            *(KnownAdjuster(f"front.preload.{leg}", PRELOAD) for leg in LEGS),
-            *(KnownAdjuster(f"front.rebound.{leg}", CLICKS) for leg in LEGS),
-            *(KnownAdjuster(f"front.compression.{leg}", CLICKS) for leg in LEGS),
-            KnownAdjuster("rear.preload", ("turn", "step", "click", "line", "mm")),
-            KnownAdjuster("rear.rebound", CLICKS),
-            KnownAdjuster("rear.compression_low", CLICKS),
-            KnownAdjuster("rear.compression_high", CLICKS),
-            KnownAdjuster("rear.ride_height", ("mm",)),
-            *(KnownAdjuster(f"{end}.mode", ("mode",)) for end in ENDS),
+            *(KnownAdjuster(f"front.preload.{leg}", PRELOAD, ("cap",)) for leg in LEGS),
+            *(KnownAdjuster(f"front.rebound.{leg}", CLICKS, ("cap", "bottom")) for leg in LEGS),
+            *(KnownAdjuster(f"front.compression.{leg}", CLICKS, ("cap", "bottom")) for leg in LEGS),
+            KnownAdjuster("rear.preload", ("turn", "step", "click", "line", "mm"), ("body", "remote")),
+            KnownAdjuster("rear.rebound", CLICKS, ("body",)),
+            KnownAdjuster("rear.compression_low", CLICKS, ("body",)),
+            KnownAdjuster("rear.compression_high", CLICKS, ("body",)),
+            KnownAdjuster("rear.ride_height", ("mm",), ("body",)),
+            *(KnownAdjuster(f"{end}.mode", ("mode",), ("display",)) for end in ENDS),
         )
     }
 )
 DIRECTIONS = ("closed", "open")
 FIRST_YEAR, LAST_YEAR = 1900, 2100
-#: As long as the columns of an adjuster's row are: ``intake.models.bike``.
-LONGEST_PLACE = 20
 LONGEST_SOURCE = 120
 LONGEST_MAKE, LONGEST_MODEL, LONGEST_NOTE = 30, 45, 1000
 MOST_RANGE, MOST_STEP_MM = 500.0, 50.0

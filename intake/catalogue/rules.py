@@ -13,7 +13,6 @@ from intake.catalogue.keys import (
     LONGEST_MAKE,
     LONGEST_MODEL,
     LONGEST_NOTE,
-    LONGEST_PLACE,
     LONGEST_SOURCE,
     MOST_RANGE,
     MOST_STEP_MM,
@@ -111,7 +110,8 @@ def _adjusters(adjusters: Any) -> Iterator[Fault]:
         if row.get("counted_from", "closed") not in DIRECTIONS:
             params = {"known": ", ".join(DIRECTIONS)}
             yield Fault(f"{key}.counted_from", row.get("counted_from"), "not_one_of", params)
-        yield from _short(f"{key}.place", row.get("place", ""), LONGEST_PLACE)
+        if row.get("place", "") not in ("", *known.places):
+            yield Fault(f"{key}.place", row.get("place"), "not_one_of", {"known": ", ".join(known.places)})
         for name, most, unit in (("range", MOST_RANGE, ""), ("step_mm", MOST_STEP_MM, "mm")):
             number = row.get(name)
             if number is None:

@@ -44,6 +44,7 @@ def reading_as_typed(
     text: str,
     unit: str,
     method: str = "",
+    least: float = 0.0,
 ) -> Reading:
     """Return the row that ``record_reading`` would write, unsaved. Raises what that raises."""
     spec = QUANTITIES.get(quantity)
@@ -75,7 +76,7 @@ def reading_as_typed(
         text=text,
         unit=unit,
         value=number.canonical,
-        half_width=_half_width(spec, method, number),
+        half_width=max(_half_width(spec, method, number), least),
         method=method,
         parser_version=typed.PARSER_VERSION,
     )
@@ -94,16 +95,18 @@ def record_reading(
     text: str,
     unit: str,
     method: str = "",
+    least: float = 0.0,
 ) -> Reading:
     """Record one reading as typed; it supersedes the one of the same key, and the same text again changes nothing.
 
-    The half-width is the tool's, or half the last digit typed where that is coarser, or the quantity's usual one.
+    The half-width is the tool's, or half the last digit typed where that is coarser, or the quantity's usual one; and
+    ``least`` (canonical) where whoever says the figure knows it no better.
     A length without a load state is of the bike alone, or, with the rider aboard, of the load measured so far.
     Raises ``typed.NotANumber`` for text that is no number, NotRecordable for a value outside what is possible.
     """
     fresh = reading_as_typed(
         round, quantity=quantity, end=end, leg=leg, load_state=load_state, approach=approach, repeat=repeat,
-        text=text, unit=unit, method=method,
+        text=text, unit=unit, method=method, least=least,
     )  # fmt: skip
     of = {name: getattr(fresh, name) for name in ("quantity", "end", "leg", "load_state", "approach", "repeat")}
     current = Reading.objects.select_for_update().filter(round=round, is_current=True, **of).first()

@@ -11,6 +11,7 @@ from intake.steps import asked, turns
 from intake.steps.asked import WITH_FORK, WITH_FORK_SPRINGS, WITH_LEVERAGE
 from intake.steps.base import At, StepPage, answers, measures
 from intake.steps.fields import Choice, Field, Group, LongText, Pick, Text, Whole, measure
+from intake.steps.from_catalogue import BikeName
 from intake.steps.known import known_answers, known_measures
 from intake.steps.store import store_answers, store_measures
 
@@ -74,7 +75,7 @@ class BikePage(StepPage):
             Group(
                 _("What it is"),
                 [
-                    Text(
+                    BikeName(
                         name="name",
                         label=_("Make and model"),
                         required=_("Please name the bike, in any words you like."),
@@ -165,7 +166,11 @@ class BikePage(StepPage):
                         _("Rear leverage: wheel travel per shock stroke"),
                         end="rear",
                         fixed_unit="1",
-                        hint=_("For example 2.6. Leave it empty when you do not know it."),
+                        hint=_(
+                            "With a linkage from the maker’s data, 2.6 for example. Two shocks, or one without linkage: along "
+                            "the swingarm, from pivot to axle, divided by from pivot to the shock’s bolt; two shocks near the "
+                            "axle have about 1.1."
+                        ),
                         method="manual",
                         only_if=IF_LEVERAGE,
                     ),

@@ -6,7 +6,7 @@ from typing import Any
 from intake.case import key_of
 from intake.models import Answer, Reading
 from intake.services import readings
-from intake.steps import load
+from intake.steps import from_catalogue, load
 from intake.steps.base import At
 from intake.steps.fields import Choice, Measure
 
@@ -31,9 +31,12 @@ def store_measures(at: At, specs: Sequence[Measure], cleaned: Mapping[str, Any],
             if stands is not None:
                 readings.withdraw_reading(at.round, **of)
             continue
-        said = {"text": values[spec.name].strip(), "unit": spec.unit(at.client, values), "method": spec.method}
+        text, unit = values[spec.name].strip(), spec.unit(at.client, values)
+        method, least = from_catalogue.method_of(at, spec, text, unit)
+        said: dict[str, Any] = {"text": text, "unit": unit, "method": method}
         if stands is None or {name: getattr(stands, name) for name in said} != said:
-            readings.record_reading(at.round, **of, **said)
+            readings.record_reading(at.round, **of, **said, least=least)
+    from_catalogue.decline(at, [spec.name for spec in specs if cleaned[spec.name] is None])
 
 
 def store_answers(at: At, specs: Sequence[Choice], cleaned: Mapping[str, Any]) -> None:

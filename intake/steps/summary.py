@@ -66,7 +66,7 @@ def summaries(at: At) -> list[Summary]:
     for page in pages_of(at.round)[:-1]:
         groups_asked = page.groups(at)
         specs = [spec for group in groups_asked for spec in group.fields]
-        values = recalled(at, page, specs, kept)
+        values = recalled(at, page, specs, kept, offered=False)
         form = StepForm(groups_asked, at.client, values, check=False)
         groups = []
         for group in form.groups:

@@ -9,7 +9,7 @@ from intake.case import Unsaved
 from intake.models import Adjuster, Reading
 from intake.services import readings
 from intake.services.readings import NotRecordable
-from intake.steps import load
+from intake.steps import from_catalogue, load
 from intake.steps.base import At, answers, measures
 from intake.steps.fields import Field, Measure, Number, Text
 from intake.typed import Typed
@@ -56,7 +56,8 @@ def _reading(
     if cleaned.get(spec.name) is not None:
         text, unit = values[spec.name].strip(), spec.unit(at.client, values)
         try:
-            row = readings.reading_as_typed(at.round, **of, text=text, unit=unit, method=spec.method)
+            method, least = from_catalogue.method_of(at, spec, text, unit)
+            row = readings.reading_as_typed(at.round, **of, text=text, unit=unit, method=method, least=least)
         except (typed.NotANumber, NotRecordable):
             row = None
     return tuple(of.values()), row

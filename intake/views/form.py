@@ -20,10 +20,11 @@ from intake.services.steps import Kept
 from intake.steps import PAGES, At, following, is_short, pages_of, reachable
 from intake.steps.base import StepPage
 from intake.steps.fields import UNIT_SUFFIX, Choice, StepForm, posted
+from intake.steps.from_catalogue import marked
 from intake.steps.questions import Asked, asked_at, stop_reasons, stops
 from intake.steps.recall import recalled, sharing
 from intake.steps.summary import first_open, steps_with_state, summaries, until_sent
-from intake.views import language
+from intake.views import language, lookup
 from intake.views.byscript import told_where
 
 
@@ -134,6 +135,9 @@ def _leaving(request: HttpRequest, at: At, page: StepPage) -> Leave | None:
         return lambda request, at: language.speak(request, at.request, code, _to(at, page.id))
     if "more" in request.POST and is_short(at.round):
         return _tell_more
+    by_catalogue = lookup.leaving(request.POST, at, page)
+    if by_catalogue is not None:
+        return by_catalogue
     wanted = request.POST.get("go", "")
     if "back" in request.POST:
         before = _before(at, page)
@@ -207,7 +211,7 @@ def _draw(
 ) -> HttpResponse:
     review = page is PAGES["review"]
     asked = asked_at(at, None) if review else asked or []
-    drawn = form.drawn(asked)
+    drawn = marked(at, form.drawn(asked))
     pages = steps_with_state(at, page)
     place = next(number for number, state in enumerate(pages, start=1) if state.here)
     context = {
@@ -234,6 +238,7 @@ def _draw(
         "back_to_review": sum(1 for state in pages if state.state) >= len(pages) - 1,
         "before": _before(at, page),
         "by_button": True,
+        "catalogue": lookup.panel(request, at, page, form.values),
         "short": is_short(at.round) and not at.round.sent_at,
         "tally": _tally(page.counted(at), form.values),
         "language_form": "step-form",
