@@ -14,9 +14,10 @@ from django.test import Client
 from intake import links, mailbox
 from intake.document import accept
 from intake.models import Client as Rider
-from intake.models import Event, OutboxMail, Photo, SetupRequest, User
+from intake.models import Event, OutboxMail, Photo, Question, SetupRequest, User
 from intake.personal import PERSONAL, STAFF
-from intake.services import conversation, photos, requests, steps
+from intake.services import advice, asking, conversation, photos, requests, steps
+from intake.services.asking import Ask
 from intake.services.lost_link import find_and_mail
 from reports.models import Job, Sheet
 from reports.own import erase, export, rows
@@ -59,8 +60,15 @@ def full(tuner: User) -> SetupRequest:
     requests.send_round(round_)
     request.refresh_from_db()
     conversation.post_message(request, body="I am Tove")
+    asks = [Ask("Does the seal leak, Tove?", "safety", ("leak",))]
+    conversation.post_message(request, body="Please look again.", author=tuner, question=True, asks=asks)
+    asking.mark_beyond(Question.objects.get(), "Tove is away")
+    requests.send_round(request.round())
+    request.refresh_from_db()
     draft = services.open_draft(casefile.sent_rounds(request)[0], tuner)
     services.approve(draft, draft.lock, tuner)
+    fresh = request.rounds.get(number=2)
+    advice.follow(fresh, advice.advised(fresh)[0]["key"], "otherwise", "half of it, said Tove")
     render_sheet(Job.objects.get().pk)
     request.refresh_from_db()
     requests.settle(request, tuner)
@@ -99,7 +107,7 @@ def test_every_registered_field_is_in_the_copy(tuner: User) -> None:
     unfilled = {"intake.OutboxMail.error"}
     assert {name for name, values in told["personal"].items() if not values} <= unfilled
     assert told["personal"]["intake.Client.name"] == ["Tove Lindqvaern"]
-    assert told["personal"]["intake.Message.body"] == ["I am Tove"]
+    assert told["personal"]["intake.Message.body"] == ["I am Tove", "Please look again."]
     words = json.dumps(told["records"], default=str)
     assert "Front: stroke" in words or "stroke" in words
     assert all(row["in words"] for row in told["records"]["Readings"])
