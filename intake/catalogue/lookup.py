@@ -28,7 +28,7 @@ def words_of(text: str) -> list[str]:
 
 
 def matches(text: str, most: int = MOST_MATCHES) -> list[CatalogueBike]:
-    """Return the bikes that most of the words fit, best first; those of a year typed before others. At most two queries.
+    """Return the bikes that most of the words fit, best first; a year typed counts. At most two queries.
 
     Where no word fits as it stands, the beginnings of long ones are tried: it is the end that is misspelt.
     """

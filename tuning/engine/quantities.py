@@ -17,13 +17,19 @@ LOAD_STATES = ("bike_alone", "solo", "two_up", "solo_luggage", "two_up_luggage")
 #: How a loaded length was approached: let up slowly after pressing down, or let down slowly after lifting.
 APPROACHES = ("as_is", "from_below", "from_above")
 
-#: Half-widths (canonical units) by measuring method; common practice. A figure of the shop's catalogue of bikes brings
-#: its own.
+#: Half-widths (canonical units) by measuring method; common practice. A figure out of a catalogue of bikes brings the
+#: half-width that the catalogue says.
 METHODS: Mapping[str, float] = MappingProxyType(
     {
-        "rule": 0.5, "tape": 1.0, "caliper": 0.05, "scale": 0.5, "ring": 1.0, "manual": 0.0, "counted": 0.0,
+        "rule": 0.5,
+        "tape": 1.0,
+        "caliper": 0.05,
+        "scale": 0.5,
+        "ring": 1.0,
+        "manual": 0.0,
+        "counted": 0.0,
         "catalogue": 0.0,
-    }  # fmt: skip
+    }
 )
 
 
