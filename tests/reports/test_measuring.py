@@ -3,12 +3,14 @@
 import logging
 import re
 from io import BytesIO
+from itertools import product
 from typing import Any
 
 import pytest
 from django.core.files.storage import default_storage
 from django.test import Client
 from django.urls import reverse
+from django.utils.translation import override
 from pypdf import PdfReader
 
 from intake.guides.sheet import PARTS
@@ -61,6 +63,37 @@ def test_it_is_black_on_white(printed: dict[str, bytes], paper: str) -> None:
         colours |= set(re.findall(rb"([\d.]+) ([\d.]+) ([\d.]+) (?:rg|RG|scn|SCN)\b", stream.get_data()))
     assert colours
     assert all(red == green == blue for red, green, blue in colours)
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("language", ["de", "es"])
+def test_other_languages_keep_to_two_sides_and_lose_no_line(language: str, paper: str) -> None:
+    with override(language):
+        pages = PdfReader(BytesIO(measuring.render(paper).data)).pages
+        texts = [re.sub(r"\s+", " ", page.extract_text()) for page in pages]
+        assert len(pages) == 2
+        for part in PARTS:
+            (page,) = [text for text in texts if str(part.stands) in text]
+            assert all(str(row.label) in page for table in part.tables for row in table.rows)
+
+
+def test_each_language_and_paper_has_a_file_of_its_own() -> None:
+    names = set()
+    for language, paper in product(("en", "de", "es"), PAPERS):
+        with override(language):
+            names.add(measuring.file_name(paper))
+    assert len(names) == 6
+
+
+def test_a_reader_is_given_the_sheet_of_their_language(settings: Any, tmp_path: Any) -> None:
+    settings.MEDIA_ROOT = tmp_path
+    for language, word in (("de", "Messblatt"), ("es", "Hoja de medidas"), ("en", "Measuring sheet")):
+        with override(language):
+            measuring.keep("A4")
+        answer = Client().get(reverse("reports:measuring_sheet", args=["a4"]), headers={"accept-language": language})
+        text = PdfReader(BytesIO(b"".join(answer.streaming_content))).pages[0].extract_text()
+        assert word in text
+        assert {"Cookie", "Accept-Language"} <= set(answer["Vary"].split(", "))
 
 
 def test_the_drawings_of_the_page_are_on_the_paper(caplog: pytest.LogCaptureFixture) -> None:
