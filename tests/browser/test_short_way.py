@@ -1,13 +1,15 @@
 """The short way in a real browser: few enough things to tell for ten minutes, nothing lost, fit for everybody."""
 
 from collections.abc import Iterator
+from itertools import pairwise
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 from tests.browser.conftest import PHONE, DemoHouse
+from tests.browser.phone import press_save, ready
 from tests.browser.test_accessible import WIDTHS, violations
-from tests.browser.test_story import fill_in, save
+from tests.browser.test_story import fill_in
 from tests.intake.filled import SHORT, SHORT_STEPS
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
@@ -53,8 +55,9 @@ def looked_at(page: Page, step: str) -> list[str]:
 def test_twelve_numbers_and_three_complaints_are_sent_from_a_phone(phone: BrowserContext) -> None:
     page = phone.new_page()
     form = begin(page)
+    ready(page)
     told, found = 0, []
-    for step in SHORT_STEPS:
+    for step, after in pairwise((*SHORT_STEPS, "review")):
         assert page.url == f"{form}/{step}/"
         assert page.evaluate("document.documentElement.scrollHeight") < LONGEST_PAGE, step
         found += looked_at(page, step)
@@ -62,8 +65,7 @@ def test_twelve_numbers_and_three_complaints_are_sent_from_a_phone(phone: Browse
         told += len(SHORT[step])
         if step == "twelve":
             expect(page.locator("#tally-text")).to_have_text("12 of 12 measured")
-        save(page)
-    assert page.url == f"{form}/review/"
+        press_save(page, after)
     found += looked_at(page, "review")
     page.locator("[name=consent]").check()
     told += 1
@@ -78,7 +80,8 @@ def test_without_javascript_back_and_every_way_out_keep_what_was_typed(plain: Br
     form = begin(page)
     for step in ("safety", "basics"):
         fill_in(page, SHORT[step])
-        save(page)
+        page.get_by_role("button", name="Save and go on").click()
+        page.wait_for_load_state()
     half = {"length_topped_out.front": "130", "length_topped_out.rear": "two hands and a bit"}
     fill_in(page, half)
     page.get_by_role("button", name="Back", exact=True).click()
