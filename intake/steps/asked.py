@@ -8,6 +8,7 @@ step is saved, and its text stays with the step.
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 from django.utils.translation import gettext_lazy as _
@@ -16,7 +17,7 @@ from intake.case import current_readings, current_settings
 from intake.choices import FrontArchitecture as Front
 from intake.choices import RearArchitecture as Rear
 from intake.choices import RequestState
-from intake.models import Adjuster, Answer, Question
+from intake.models import Adjuster, Answer, Question, Reading, Setting
 from intake.services import steps
 from intake.steps import load
 from intake.steps.base import At
@@ -25,7 +26,9 @@ from intake.steps.fields import Field, Group, Measure
 #: Ends as they are built, by what they have.
 WITH_FORK = frozenset({Front.COIL, Front.COIL_SPLIT, Front.AIR, Front.SEMI_ACTIVE, Front.SIDECAR})
 WITH_FORK_SPRINGS = WITH_FORK - {Front.AIR}
-WITH_LEVERAGE = frozenset({Rear.LINKAGE, Rear.DIRECT, Rear.CANTILEVER})
+#: A shock's rate says nothing of the wheel without its leverage, with one shock or two: the engine then leaves it out.
+#: Of ends that level themselves it works out no spring at all.
+WITH_LEVERAGE = frozenset({Rear.LINKAGE, Rear.DIRECT, Rear.TWIN_SHOCK, Rear.CANTILEVER})
 WITH_PASSENGER = frozenset({"two_up", "two_up_luggage"})
 WITH_LUGGAGE = frozenset({"solo_luggage", "two_up_luggage"})
 #: Adjuster kinds that a way of building an end leaves none of.
@@ -49,18 +52,51 @@ MEASURED = frozenset({"fork_position"})
 TOLD_BEFORE = _("A bike like this has none as a rule; it was told before. Empty it if it is wrong.")
 
 
-@dataclass(frozen=True)
 class Told:
-    """What is on record of this request and round, by name.
+    """What is on record of a request and round, by name; each part is read when it is first asked for."""
 
-    readings: of each, quantity, end and leg. adjusters: by key; standing: keys of those with a setting or a range, or
-    with a text in the settings step. wanted: names of fields that an open question means.
-    """
+    def __init__(self, at: At) -> None:
+        self._at = at
 
-    readings: frozenset[tuple[str, str, str]]
-    adjusters: Mapping[str, Adjuster]
-    standing: frozenset[str]
-    wanted: frozenset[str]
+    @cached_property
+    def rows(self) -> list[Reading]:
+        """The round's readings. One query."""
+        return current_readings(self._at.round)
+
+    @cached_property
+    def readings(self) -> frozenset[tuple[str, str, str]]:
+        """Quantity, end and leg of each reading."""
+        return frozenset((row.quantity, row.end, row.leg) for row in self.rows)
+
+    @cached_property
+    def settings(self) -> list[Setting]:
+        """Where each adjuster stands. One query."""
+        return list(current_settings(self._at.round).values())
+
+    @cached_property
+    def adjusters(self) -> Mapping[str, Adjuster]:
+        """The bike's, by key. One query."""
+        return {row.key: row for row in self._at.request.bike.adjusters.all()}
+
+    @cached_property
+    def standing(self) -> frozenset[str]:
+        """The keys of adjusters with a setting, a range, or a text in the settings step. One query more."""
+        keys = {row.adjuster.key for row in self.settings}
+        keys |= {key for key, row in self.adjusters.items() if row.range_counted is not None}
+        draft = steps.latest_raw(self._at.round, "settings")
+        for name, text in (draft.fields if draft else {}).items():
+            key, _dot, what = name.rpartition(".")
+            if what in {"found", "range"} and text.strip():
+                keys.add(key)
+        return frozenset(keys)
+
+    @cached_property
+    def wanted(self) -> frozenset[str]:
+        """The names of fields that an open question means. One query, none before the round was sent."""
+        if self._at.request.state == RequestState.DRAFT:
+            return frozenset()
+        rows = Question.objects.filter(round=self._at.round, answered_at=None).values_list("fields", flat=True)
+        return frozenset(name for names in rows for name in names)
 
     @property
     def known(self) -> bool:
@@ -72,10 +108,8 @@ class Told:
 
 
 def told(at: At) -> Told:
-    """Return what is on record, read once for each ``At``. Four queries, five once the round was sent."""
-    if "told" not in at.memory:
-        at.memory["told"] = _read(at)
-    found: Told = at.memory["told"]
+    """Return what is on record, the same for one ``At`` until ``forget``."""
+    found: Told = at.memory.setdefault("told", Told(at))
     return found
 
 
@@ -84,51 +118,30 @@ def forget(at: At) -> None:
     at.memory.clear()
 
 
-def _read(at: At) -> Told:
-    adjusters = {row.key: row for row in at.request.bike.adjusters.all()}
-    standing = {row.adjuster.key for row in current_settings(at.round).values()}
-    standing |= {key for key, row in adjusters.items() if row.range_counted is not None}
-    draft = steps.latest_raw(at.round, "settings")
-    for name, text in (draft.fields if draft else {}).items():
-        key, _dot, what = name.rpartition(".")
-        if what in {"found", "range"} and text.strip():
-            standing.add(key)
-    return Told(
-        readings=frozenset((row.quantity, row.end, row.leg) for row in current_readings(at.round)),
-        adjusters=adjusters,
-        standing=frozenset(standing),
-        wanted=_wanted(at),
-    )
-
-
-def _wanted(at: At) -> frozenset[str]:
-    if at.request.state == RequestState.DRAFT:
-        return frozenset()
-    rows = Question.objects.filter(round=at.round, answered_at=None).values_list("fields", flat=True)
-    return frozenset(name for names in rows for name in names)
-
-
-def said(at: At) -> dict[str, str]:
-    """Return the answers on record that fields of their own step hang on, by name."""
-    bike = at.request.bike
-    return {"front": bike.front, "rear": bike.rear, "load_state": load.of(at)}
+def aboard(at: At) -> str:
+    """Return the load the round is measured with, read once."""
+    if "load_state" not in at.memory:
+        at.memory["load_state"] = load.of(at)
+    return str(at.memory["load_state"])
 
 
 def keep_told(at: At, groups: Sequence[Group]) -> list[Group]:
     """Return a step's groups; what the answers on record rule out although it is told, or asked for by a tuner,
     hangs on nothing any more and says why it is there."""
-    if not any(spec.only_if for group in groups for spec in group.fields):
-        return list(groups)
-    answers = said(at)
-    return [replace(group, fields=[_kept(at, spec, answers) for spec in group.fields]) for group in groups]
+    return [replace(group, fields=[_kept(at, spec) for spec in group.fields]) for group in groups]
 
 
-def _kept(at: At, spec: Field, answers: Mapping[str, str]) -> Field:
-    if spec.is_asked(answers):
+def _kept(at: At, spec: Field) -> Field:
+    if spec.only_if is None or spec.is_asked({spec.only_if[0]: _said(at, spec.only_if[0])}):
         return spec
     if isinstance(spec, Measure) and (spec.quantity, spec.end, spec.leg) in told(at).readings:
         return replace(spec, only_if=None, hint=TOLD_BEFORE)
     return replace(spec, only_if=None) if spec.name in told(at).wanted else spec
+
+
+def _said(at: At, name: str) -> str:
+    """Return the answer on record that fields of its own step hang on."""
+    return aboard(at) if name == "load_state" else str(getattr(at.request.bike, name))
 
 
 # --- Adjusters ----------------------------------------------------------------------------------------------------

@@ -3,9 +3,9 @@ bike from an earlier round. A step that starts empty would take those back when 
 
 from collections.abc import Sequence
 
-from intake.case import current_readings
+from intake.case import key_of
 from intake.models import Answer
-from intake.steps import load
+from intake.steps import asked
 from intake.steps.base import At, answers, measures
 from intake.steps.fields import UNIT_SUFFIX, Field
 
@@ -15,11 +15,8 @@ def known_measures(at: At, specs: Sequence[Field]) -> dict[str, str]:
     wanted = measures(specs)
     if not wanted:
         return {}
-    aboard = load.of(at)
-    rows = {
-        (row.quantity, row.end, row.leg, row.load_state, row.approach, row.repeat): row
-        for row in current_readings(at.round)
-    }
+    aboard = asked.aboard(at) if any(spec.load_state == "rider" for spec in wanted) else ""
+    rows = {key_of(row): row for row in asked.told(at).rows}
     found: dict[str, str] = {}
     for spec in wanted:
         state = aboard if spec.load_state == "rider" else spec.load_state

@@ -79,7 +79,7 @@ class RiderPage(StepPage):
         )
 
     def initial(self, at: At) -> dict[str, str]:
-        return {"load_state": load.of(at), **known_measures(at, self.specs(at))}
+        return {"load_state": asked.aboard(at), **known_measures(at, self.specs(at))}
 
     def store(self, at: At, cleaned: Mapping[str, Any], specs: Sequence[Field], values: Mapping[str, str]) -> None:
         store_measures(at, measures(specs), cleaned, values)

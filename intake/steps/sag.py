@@ -6,7 +6,7 @@ from typing import Any
 from django.utils.translation import gettext_lazy as _
 
 from intake.choices import Step
-from intake.steps import load
+from intake.steps import asked
 from intake.steps.base import At, StepPage, answers, measures
 from intake.steps.fields import Choice, Field, Group, measure
 from intake.steps.known import known_answers, known_measures
@@ -51,7 +51,7 @@ class SagPage(StepPage):
 
     def groups(self, at: At) -> Sequence[Group]:
         groups = self._levelling(at)
-        aboard = ABOARD[load.of(at)]
+        aboard = ABOARD[asked.aboard(at)]
         for end, name, how in ENDS:
             groups.append(
                 Group(

@@ -172,9 +172,9 @@ class SettingsPage(StepPage):
 
     def _air(self, at: At) -> list[Group]:
         """Return the air of an air fork, which stands for its springs."""
-        wanted = asked.told(at)
-        known = ("air_pressure", "front", "") in wanted.readings or "air_pressure.front" in wanted.wanted
-        if at.request.bike.front != FrontArchitecture.AIR and not known:
+        known = asked.told(at)
+        is_air = at.request.bike.front == FrontArchitecture.AIR
+        if not is_air and ("air_pressure", "front", "") not in known.readings:
             return []
         return [
             Group(
@@ -273,14 +273,15 @@ class SettingsPage(StepPage):
         is typed."""
         start = known_measures(at, self.specs(at))
         length = at.client.unit_of("length")
-        for adjuster in at.request.bike.adjusters.all():
+        told = asked.told(at)
+        for adjuster in told.adjusters.values():
             base = f"{adjuster.end}.{adjuster.kind}.counted_in"
             start[base] = adjuster.unit
             if adjuster.step_mm and adjuster.kind == "preload":
                 start[f"{adjuster.end}.preload.step"] = _length(adjuster.step_mm, length)
             if adjuster.range_counted is not None:
                 start[f"{adjuster.key}.range"] = plain(adjuster.range_counted)
-        for row in current_settings(at.round).values():
+        for row in told.settings:
             is_length = row.adjuster.kind in {"fork_position", "ride_height"}
             start[f"{row.adjuster.key}.found"] = row.mode or _typed(row, length if is_length else "")
         return start

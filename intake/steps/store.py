@@ -6,7 +6,7 @@ from typing import Any
 from intake.case import key_of
 from intake.models import Answer, Reading
 from intake.services import readings
-from intake.steps import from_catalogue, load
+from intake.steps import asked, from_catalogue
 from intake.steps.base import At
 from intake.steps.fields import Choice, Measure
 
@@ -15,7 +15,8 @@ def store_measures(at: At, specs: Sequence[Measure], cleaned: Mapping[str, Any],
     """Record what was typed, as typed; an emptied field takes its reading back. What stands as it is costs nothing."""
     if not specs:
         return
-    aboard = load.of(at)
+    # The load is said on the rider's step alone, which stores no length.
+    aboard = asked.aboard(at) if any(spec.load_state == "rider" for spec in specs) else ""
     standing = {key_of(row): row for row in Reading.objects.filter(round=at.round, is_current=True)}
     for spec in specs:
         of: dict[str, Any] = {

@@ -147,13 +147,15 @@ def store(at: At, cleaned: Mapping[str, Any]) -> None:
         if cleaned.get(spot.name):
             ticked.setdefault(spot.key, spot)
     for key in dict.fromkeys(spot.key for spot in SPOTS):
-        row, spot = before.get(key), ticked.get(key)
+        row, there = before.get(key), ticked.get(key)
+        place = there.place if there else ""
         offered = {"", *(one.place for one in SPOTS if one.key == key)}
-        if row is not None and row.place != (spot.place if spot else "") and (spot or row.place in offered):
-            readings.move_adjuster(row, spot.place if spot else "")
-        if row is None and spot is not None:
+        # A place that no tick stands for is not taken away by one that is missing.
+        if row is not None and row.place != place and (there or row.place in offered):
+            readings.move_adjuster(row, place)
+        if row is None and there is not None:
             readings.put_adjuster(
-                at.request.bike, key, unit=spot.unit, place=spot.place,
+                at.request.bike, key, unit=there.unit, place=place,
                 counted_from="open" if ".preload" in key else "closed",
             )  # fmt: skip
     asked.forget(at)

@@ -9,7 +9,7 @@ from intake.case import Unsaved
 from intake.models import Adjuster, Reading
 from intake.services import readings
 from intake.services.readings import NotRecordable
-from intake.steps import from_catalogue, load
+from intake.steps import asked, from_catalogue
 from intake.steps.base import At, answers, measures
 from intake.steps.fields import Field, Measure, Number, Text
 from intake.typed import Typed
@@ -25,9 +25,9 @@ def unsaved(at: At, specs: Sequence[Field], cleaned: Mapping[str, Any], values: 
 
     cleaned: what could be read, by field name; values: the raw text with its units.
     """
-    asked = {spec.name for spec in specs}
-    aboard = str(cleaned.get("load_state") or "") if "load_state" in asked else ""
-    state = aboard or (load.of(at) if any(spec.load_state == "rider" for spec in measures(specs)) else "")
+    names = {spec.name for spec in specs}
+    aboard = str(cleaned.get("load_state") or "") if "load_state" in names else ""
+    state = aboard or (asked.aboard(at) if any(spec.load_state == "rider" for spec in measures(specs)) else "")
     given = {f"{s.question}.{s.end}" if s.end else s.question: str(cleaned.get(s.name) or "") for s in answers(specs)}
     rows, stood = _adjusters(at, specs, cleaned, values)
     return Unsaved(
@@ -35,7 +35,7 @@ def unsaved(at: At, specs: Sequence[Field], cleaned: Mapping[str, Any], values: 
         adjusters=rows,
         settings=stood,
         answers=given,
-        described={name: str(cleaned.get(name) or "") for name in DESCRIBED if name in asked},
+        described={name: str(cleaned.get(name) or "") for name in DESCRIBED if name in names},
         load_state=aboard,
     )
 
@@ -70,7 +70,7 @@ def _adjusters(
     keys = [spec.name.removesuffix(_FOUND) for spec in specs if _is_setting(spec)]
     if not keys:
         return {}, {}
-    known = {row.key: row for row in at.request.bike.adjusters.all()}
+    known = asked.told(at).adjusters
     by_name = {spec.name: spec for spec in specs}
     rows: dict[str, Adjuster] = {}
     stood: dict[str, float | None] = {}
