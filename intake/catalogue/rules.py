@@ -138,6 +138,8 @@ def _is_number(value: Any) -> bool:
 
 def words_for(fault: Fault) -> str:
     """Return what is wrong with a column and the way out, in the reader's language."""
+    if fault.reason == "said":
+        return str(fault.params["says"])
     texts = {
         "not_text": _("This has to be text."),
         "empty": _("This is needed: a bike is found by make and model."),
@@ -156,6 +158,17 @@ def words_for(fault: Fault) -> str:
         "without_value": _("There is no value in the column %(column)s that this would belong to."),
         "without_unit": _("Say what it is counted in, in the column %(column)s."),
         "twice": _("The same make, model and first year as row %(row)s."),
+        "not_a_cell": _("Has to be a text or a number."),
+        "nothing": _("There is nothing in it to take in."),
+        "too_many_rows": _("At most %(most)s bikes at once. Please divide the file."),
+        "not_json": _("This begins like JSON but cannot be read as such; line %(line)s."),
+        "not_csv": _("This cannot be read as CSV: a quotation mark is left open, or stands inside a cell."),
+        "unknown_schema": _("This is of another version; this catalogue reads version %(known)s."),
+        "not_a_list": _("A list of bikes is expected here."),
+        "not_a_row": _("A bike is expected here, as column names with values."),
+        "column_twice": _("This column is there twice."),
+        "column_missing": _("This column is missing."),
+        "too_many_cells": _("More cells than the head has columns (%(most)s): is a comma unquoted?"),
         "exists": _("A bike of this make, model and first year is in the catalogue already."),
     }
     return (texts[fault.reason] % fault.params).replace(" .", ".")

@@ -12,7 +12,7 @@ from django.core.files.uploadhandler import FileUploadHandler, SkipFile, StopUpl
 from intake.photos import limits
 
 #: Addresses that take files end so; a file sent anywhere else is passed over unread.
-TAKES_FILES = "/photos/"
+TAKES_FILES = ("/photos/", "/import/")
 
 
 def incoming() -> Path:

@@ -26,8 +26,10 @@ NO_PAGE = frozenset(
     """reports:download reports:retry reports:desk_download intake:start intake:open intake:open_report
     intake:language intake:own_language intake:message reports:own_data reports:new_links intake:photo
     intake:desk_photo desk:logout desk:take
-    desk:take_over desk:release desk:settle
-    intake:more intake:look intake:forget intake:worker desk:say desk:start_draft desk:approve desk:correct health desk:practice_back desk:practice_export desk:anew
+    intake:beyond intake:send_answers intake:come_back desk:take_over desk:release desk:settle
+    intake:more intake:look intake:forget intake:worker
+    desk:say desk:start_draft desk:approve desk:correct health desk:practice_back desk:practice_export desk:anew
+    desk:catalogue_csv desk:catalogue_json desk:catalogue_remove
     reports:measuring_sheet""".split()
 )
 
@@ -56,7 +58,12 @@ def scenario(service: DemoHouse) -> dict[str, str]:
             " JOIN intake_setuprequest r ON r.id = n.request_id WHERE d.state = 'draft' AND r.reference = ?",
             [found["Ilan"]],
         ).fetchone()
-    found["draft"] = str(draft[0])
+        asked = database.execute(
+            "SELECT q.id FROM intake_question q JOIN intake_round n ON n.id = q.round_id"
+            " JOIN intake_setuprequest r ON r.id = n.request_id WHERE r.reference = ? ORDER BY q.id",
+            [found["Oskar"]],
+        ).fetchone()
+    found["draft"], found["asked"] = str(draft[0]), str(asked[0])
     return found
 
 
@@ -76,13 +83,15 @@ def client_pages(scenario: dict[str, str]) -> dict[str, list[tuple[str, str]]]:
     steps += [
         (ready, f"/requests/{ready}/round/2/{step}/") for step in ("safety", "settings", "sag", "behaviour", "review")
     ]
-    statuses = [scenario[name] for name in ("Hanne", "Perla", "Oskar", "Mina", "Dov")]
+    statuses = [scenario[name] for name in ("Hanne", "Perla", "Oskar", "Mina", "Dov", "Jorun")]
+    asked = scenario["Oskar"]
     return {
         "intake:home": [("", "/")],
         "intake:lost_link": [("", "/lost-link/")],
         "intake:demo_mail": [("", "/demo/mail/")],
         "intake:sent": [(told, f"/requests/{told}/sent/")],
         "intake:step": steps,
+        "intake:answer": [(asked, f"/requests/{asked}/questions/{scenario['asked']}/")],
         "reports:erase": [(told, f"/requests/{told}/erase/"), (ready, f"/requests/{ready}/erase/")],
         "intake:photos": [(draft, f"/requests/{draft}/round/1/photos/"), (told, f"/requests/{told}/round/1/photos/")],
         "reports:status": [(reference, f"/requests/{reference}/") for reference in statuses],
@@ -99,7 +108,7 @@ def guide_pages() -> dict[str, list[str]]:
 
 
 def desk_pages(scenario: dict[str, str]) -> dict[str, list[str]]:
-    cases = [scenario[name] for name in ("Hanne", "Ruben", "Mina", "Oskar", "Yusra")]
+    cases = [scenario[name] for name in ("Hanne", "Ruben", "Mina", "Oskar", "Yusra", "Jorun")]
     return {
         "desk:queue": ["/desk/", "/desk/?q=nothing+like+it"],
         "desk:case": [f"/desk/requests/{reference}/" for reference in cases],
@@ -112,6 +121,12 @@ def desk_pages(scenario: dict[str, str]) -> dict[str, list[str]]:
         "desk:practice_history": ["/desk/practice/history/"],
         "desk:practice_version": ["/desk/practice/history/0/"],
         "desk:practice_import": ["/desk/practice/import/"],
+        "desk:catalogue": ["/desk/catalogue/", "/desk/catalogue/?q=nothing+like+it"],
+        "desk:catalogue_add": ["/desk/catalogue/add/", f"/desk/catalogue/add/?from={scenario['Hanne']}"],
+        "desk:catalogue_bike": ["/desk/catalogue/1/"],
+        "desk:catalogue_import": ["/desk/catalogue/import/"],
+        "desk:catalogue_trail": ["/desk/catalogue/trail/"],
+        "desk:ask": [f"/desk/requests/{scenario[name]}/ask/" for name in ("Ilan", "Yusra")],
         "desk:draft": [f"/desk/requests/{scenario['Ilan']}/draft/{scenario['draft']}/"],
     }
 

@@ -137,6 +137,8 @@ def _readings(rows: list[Reading]) -> Iterator[dict[str, str]]:
     for row in rows:
         spec = QUANTITIES[row.quantity]
         beside = [str(words.APPROACHES[row.approach]), str(words.LOADS.get(row.load_state, ""))]
+        if row.method == "catalogue":
+            beside.append(_("from the catalogue"))
         yield {
             "name": words.quantity_name(row.quantity, row.end, row.leg),
             "beside": ", ".join(part for part in beside if part),

@@ -1,6 +1,6 @@
 from django.urls import URLPattern, path
 
-from tuning.desk.views import asking, case, door, draft, practice, queue, rules
+from tuning.desk.views import asking, case, catalogue, door, draft, practice, queue, rules
 
 app_name = "desk"
 urlpatterns: list[URLPattern] = [
@@ -13,6 +13,14 @@ urlpatterns: list[URLPattern] = [
     path("practice/export.json", practice.export, name="practice_export"),
     path("practice/import/", practice.take_in, name="practice_import"),
     path("practice/<slug:table>/", practice.table, name="practice_table"),
+    path("catalogue/", catalogue.listed, name="catalogue"),
+    path("catalogue/add/", catalogue.add, name="catalogue_add"),
+    path("catalogue/import/", catalogue.take_in, name="catalogue_import"),
+    path("catalogue/trail/", catalogue.trail, name="catalogue_trail"),
+    path("catalogue/export.csv", catalogue.export, {"form": "csv"}, name="catalogue_csv"),
+    path("catalogue/export.json", catalogue.export, {"form": "json"}, name="catalogue_json"),
+    path("catalogue/<int:pk>/", catalogue.one, name="catalogue_bike"),
+    path("catalogue/<int:pk>/remove/", catalogue.remove, name="catalogue_remove"),
     path("login/", door.Login.as_view(), name="login"),
     path("logout/", door.Logout.as_view(), name="logout"),
     path("requests/<str:reference>/", case.show, name="case"),
