@@ -1,6 +1,8 @@
 """Leaving a step in the middle: back, to another step, to the review and from it. Nothing typed is lost, with
 JavaScript off too, and nothing is complained about on the way out."""
 
+import re
+
 import pytest
 
 from intake.models import Reading, StepDraft
@@ -93,3 +95,17 @@ def test_leaving_by_a_tab_that_is_behind_shows_both_versions(client):
     assert late.status_code == 409
     assert "220" in late.content.decode()
     assert StepDraft.objects.get(aside=True).fields["rider_mass"] == "220"
+
+
+@pytest.mark.parametrize("step", ["safety", "bike", "sag", "review"])
+def test_the_enter_key_saves_and_goes_on(client, step):
+    """Enter presses the first button that belongs to the form: it must lead nowhere else."""
+    request = begin(client)
+    page = client.get(address(request, step)).content.decode()
+    form = page[page.index('id="step-form"') :]
+    first = re.search(r"<button[^>]*type=\"submit\"[^>]*>", form)
+    assert first
+    assert "name=" not in first[0]
+    assert 'tabindex="-1"' in first[0]
+    before = page[: page.index('id="step-form"')]
+    assert 'form="step-form"' not in before

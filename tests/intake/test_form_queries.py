@@ -12,8 +12,8 @@ from tests.intake.filled import FILLED, SHORT
 
 pytestmark = pytest.mark.django_db
 
-#: Opening a step: the request, its round, the drafts, and what a step starts from while it is empty.
-MOST_TO_OPEN, MOST_ON_REVIEW = 10, 42
+#: Opening a step: request, round, drafts, what a step starts from while it is empty, and what the catalogue has.
+MOST_TO_OPEN, MOST_ON_REVIEW = 12, 44
 #: Saving a step as it stands: the same, the draft written, and the checks asked.
 MOST_TO_SAVE_AGAIN = 26
 #: Adjusters are rows of their own: two for each that was told.

@@ -169,6 +169,15 @@ def test_what_could_be_read_is_on_the_settings_step_too(client):
     assert set(Setting.objects.filter(is_current=True).values_list("adjuster__key", "value")) == before
 
 
+def test_the_status_page_offers_the_whole_form_while_nothing_is_sent(client):
+    request = short(client)
+    fill_short(client, request)
+    there = f'action="/requests/{request.reference}/more/"'
+    assert there in client.get(f"/requests/{request.reference}/").content.decode()
+    save(client, request, "review", {"consent": "on"})
+    assert there not in client.get(f"/requests/{request.reference}/").content.decode()
+
+
 def test_going_over_is_for_a_draft_of_the_short_way_only(client):
     request = begin(client)
     assert client.post(f"/requests/{request.reference}/more/").status_code == 302
