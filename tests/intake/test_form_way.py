@@ -224,7 +224,7 @@ def test_the_report_of_a_ride_starts_from_what_was_recommended(client):
     requests.open_next_round(
         request,
         [
-            ("front.rebound.left", 8.0, ""),
+            ("front.rebound.left", 9.0, ""),
             ("front.fork_position.left", 2.54, ""),
             ("front.fork_position.right", 2.54, ""),
         ],
@@ -232,7 +232,7 @@ def test_the_report_of_a_ride_starts_from_what_was_recommended(client):
 
     page = client.get(address(request, "settings", 2))
     shown = {field.spec.name: field.value for group in page.context["groups"] for field in group.fields}
-    assert shown["front.rebound.left.found"] == "8"
+    assert shown["front.rebound.left.found"] == "9"
     assert shown["front.rebound.right.found"] == "10"
     assert shown["front.fork_position.left.found"] == "0.1"  # 2.54 mm in inches, by hand
     steps = ["safety", "settings", "sag", "travel", "behaviour", "review"]
@@ -242,7 +242,7 @@ def test_the_report_of_a_ride_starts_from_what_was_recommended(client):
     fields = {name: value for name, value in shown.items() if value}
     assert save(client, request, "settings", fields, 2).status_code == 302
     applied = Setting.objects.get(adjuster__key="front.rebound.left", kind="applied", is_current=True)
-    assert (applied.round.number, applied.value) == (2, 8)
+    assert (applied.round.number, applied.value) == (2, 9)
 
     save(client, request, "sag", FILLED["sag"], 2)
     report = {"outcome": "better", "since.brake_dive.front": "better", "words": "Much calmer."}
