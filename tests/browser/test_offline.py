@@ -79,10 +79,9 @@ def test_steps_filled_in_without_a_connection_are_on_record_once_it_is_back(
 
     # What was being typed goes on, and is saved in its turn.
     expect(page.locator('[name="front.rebound.left.found"]')).to_have_value("11")
-    page.get_by_role("button", name="Save and go on").click()
-    wait_until(lambda: page.evaluate("1") and at.saved(service, reference, "settings"), 20, "the settings are saved")
+    at.press_save(page, "sag")
     assert at.saved(service, reference, "settings")[0]["front.rebound.left.found"] == "11"
-    wait_until(lambda: page.evaluate("Object.keys(localStorage).length") == 0, 20, "nothing is left on the device")
+    assert not [name for name in at.on_device(page) if not name.startswith("look:")]
 
 
 def test_a_step_typed_further_while_its_first_text_is_sent_needs_no_choice(
@@ -233,6 +232,7 @@ def test_a_device_forgets_when_told_to(phone: BrowserContext, service: DemoHouse
     page = phone.new_page()
     mine = at.begin(page, service)
     other = at.begin(page, service)
+    at.wait_until_kept(page, other, "safety", "review")
     at.open_step(page, other, "you")
     page.fill("[name=aim]", "This one stays.")
     at.open_step(page, mine, "you")

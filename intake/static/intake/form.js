@@ -168,9 +168,9 @@ async function ahead() {
   }
   const here = list.findIndex((one) => one.here);
   const first = sessionStorage.getItem("farpaddock-all") === mark ? Math.max(here - 1, 0) : 0;
+  await phone.keep(list.slice(first).map((one) => one.path));
   sessionStorage.setItem("farpaddock-ahead", mark);
   sessionStorage.setItem("farpaddock-all", mark);
-  await phone.keep(list.slice(first).map((one) => one.path));
 }
 
 async function main() {
