@@ -136,13 +136,11 @@ class SettingsPage(StepPage):
         return super().lead(at) if at.later or asked.told(at).known else self.about_unticked
 
     def groups(self, at: At) -> Sequence[Group]:
-        modes, air = self._modes(at), self._air(at)
+        modes = self._modes(at)
         electronic = any(getattr(at.request.bike, end) == "semi_active" for end in ENDS)
-        groups: list[Group] = [*modes] if electronic else []
+        groups: list[Group] = [*(modes if electronic else ()), *self._air(at)]
         explained: set[str] = set()
         for knob in KNOBS:
-            if knob.end == "rear" and air:
-                groups, air = [*groups, *air], []
             group = self._group(at, knob, explained)
             groups += [group] if group else []
         return groups if electronic else [*groups, *modes]

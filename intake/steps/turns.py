@@ -12,6 +12,7 @@ from django import forms
 from django.core.exceptions import ValidationError
 from django.utils.translation import gettext_lazy as _
 
+from intake.choices import RearArchitecture as Rear
 from intake.models import Client
 from intake.services import readings
 from intake.steps import asked
@@ -61,6 +62,7 @@ def _legs(kind: str, place: str, labels: tuple[Any, Any], unit: str, built: froz
     ]
 
 
+ONE_SHOCK = ("rear", frozenset({Rear.LINKAGE.value, Rear.DIRECT.value, Rear.CANTILEVER.value}))
 FORK: tuple[Spot, ...] = (
     *_legs("preload", CAP, (_("Preload, left cap"), _("Preload, right cap")), "turn", WITH_FORK_SPRINGS),
     *_legs("rebound", CAP, (_("Rebound, left cap"), _("Rebound, right cap")), "click", WITH_FORK),
@@ -76,7 +78,7 @@ SHOCK: tuple[Spot, ...] = (
     Spot("rear.rebound", BODY, _("Rebound, on the shock"), "click"),
     Spot("rear.compression_low", BODY, _("Compression, on the shock or its reservoir"), "click"),
     Spot("rear.compression_high", BODY, _("A second compression, for high speed"), "click"),
-    Spot("rear.ride_height", BODY, _("Ride height, at the shock's end"), "mm"),
+    Spot("rear.ride_height", BODY, _("Ride height, at the shock's end"), "mm", ONE_SHOCK),
 )
 MODES: tuple[Spot, ...] = (
     Spot("front.mode", DISPLAY, _("Front: modes or levels, by button or display"), "mode"),

@@ -38,7 +38,7 @@ _PLACES: Mapping[str, tuple[Step, tuple[str, ...]]] = {
     "ask_gentle_ride": (Step.TRAVEL, ("ride_hardness",)),
     "ask_settle": (Step.TRAVEL, ("settle.{end}",)),
     "ask_fluid_age": (Step.BIKE, ("fluid_age",)),
-    "ask_levelling": (Step.SAG, ()),
+    "ask_levelling": (Step.SAG, ("levelling_done",)),
     "ask_architecture": (Step.BIKE, ("front",)),
 }
 _FRICTION = tuple(
