@@ -135,6 +135,7 @@ export class Live {
       }
       error.textContent = text;
       field.classList.add("bad");
+      this.letters(control);
       control.setAttribute("aria-invalid", "true");
       described.unshift(id);
     }
@@ -145,12 +146,20 @@ export class Live {
     }
   }
 
+  // A number that is asked about may need its unit behind it: a keypad of digits cannot write that.
+  letters(control) {
+    if (control.inputMode) {
+      control.inputMode = "text";
+    }
+  }
+
   // Show each question below the group of the last of its fields that stands on this page.
   ask(questions) {
     const kept = new Set();
     for (const question of questions) {
       const names = question.fields.filter((name) => this.control(name));
       const control = names.length ? this.control(names[names.length - 1]) : null;
+      names.forEach((name) => this.letters(this.control(name)));
       const group = control?.closest("fieldset:not(.field)") || this.form.querySelector("fieldset:not(.field)");
       const id = `live-${question.id.replaceAll(".", "-")}`;
       kept.add(id);
