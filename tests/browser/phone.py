@@ -11,6 +11,8 @@ from tests.integration.servers import wait_until
 
 #: What the browser says of a request that did not come through, which is what these tests make happen.
 NETWORK = re.compile(r"net::ERR_|Failed to load resource")
+ROUND = "intake_round n ON n.id = d.round_id"
+FROM = f"FROM intake_stepdraft d JOIN {ROUND} JOIN intake_setuprequest r ON r.id = n.request_id"
 KEPT = "async () => (await (await caches.open('farpaddock-pages')).keys()).map(kept => new URL(kept.url).pathname)"
 
 
@@ -72,11 +74,8 @@ def says(page: Page, heading: str) -> None:
 
 def saved(service: DemoHouse, reference: str, step: str) -> list[dict[str, str]]:
     """Return the text on record of a step, version by version; what was put aside is left out."""
-    rows = service.rows(
-        "SELECT d.fields FROM intake_stepdraft d JOIN intake_round n ON n.id = d.round_id"
-        " JOIN intake_setuprequest r ON r.id = n.request_id"
-        f" WHERE r.reference = '{reference}' AND d.step = '{step}' AND NOT d.aside ORDER BY d.version"  # noqa: S608
-    )
+    of_the_step = f"r.reference = '{reference}' AND d.step = '{step}' AND NOT d.aside"
+    rows = service.rows(f"SELECT d.fields {FROM} WHERE {of_the_step} ORDER BY d.version")
     return [json.loads(fields) if isinstance(fields, str) else fields for (fields,) in rows]
 
 

@@ -23,7 +23,7 @@ export function hide(name) {
 }
 
 // Show a notice; `at` fills in the time, `steps` ({ url, title }) a list of links, `lines` a list of text.
-export function show(name, { at, steps = [], lines = [], quiet = false } = {}) {
+export function show(name, { at, steps = [], lines = [] } = {}) {
   const template = document.getElementById(`notice-${name}`);
   if (!template || !area()) {
     return;
@@ -55,7 +55,5 @@ export function show(name, { at, steps = [], lines = [], quiet = false } = {}) {
   } else {
     area().append(notice);
   }
-  if (!quiet) {
-    say(notice.querySelector("h2").textContent);
-  }
+  say(notice.querySelector("h2").textContent);
 }

@@ -36,8 +36,8 @@ export function standing() {
       hide(name);
     }
   }
-  if (page.dataset.kept) {
-    show("offline", { at: Date.parse(page.dataset.kept), quiet: rows.queued.length > 0 });
+  if (page.dataset.kept && !rows.queued.length) {
+    show("offline", { at: Date.parse(page.dataset.kept) });
   } else {
     hide("offline");
   }
