@@ -19,7 +19,7 @@ PACKAGES = ("config", "intake", "tuning", "reports")
 Key = tuple[str, str, str]
 
 #: What has to be the same in a translation, as often as in the original.
-KEPT = re.compile(r"%\(\w+\)[sd]|%%|%[sd]|\{\w*\}|</?[a-z][^>]*>|&\w+;|\n|\u00a0")
+KEPT = re.compile(r"%\(\w+\)[sdgf]|%%|%[sdgf]|\{\w*\}|</?[a-z][^>]*>|&\w+;|\n|\u00a0")
 WORD = re.compile(r"[^\W\d_]")
 #: Messages that read the same in another language, by why.
 SIGNS = (
