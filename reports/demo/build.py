@@ -6,6 +6,7 @@ from intake.choices import Done, RequestState, SettingKind
 from intake.document import accept
 from intake.models import Client, Round, SetupRequest, User
 from intake.services import advice, conversation, readings, requests
+from reports.demo.bikes import put_bikes
 from reports.demo.stories import TUNERS, Report, Story
 from tuning.desk import services as desk
 from tuning.engine.vocabulary import STOP_QUESTIONS
@@ -106,6 +107,7 @@ def build(stories: Iterable[Story]) -> tuple[int, int]:
     Returns the number of requests made and of requests found.
     """
     tuners = put_tuners()
+    put_bikes(tuners[0])
     made = found = 0
     for index, story in enumerate(stories):
         if play(story, tuners[index % len(tuners)]) is None:

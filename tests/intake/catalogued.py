@@ -2,9 +2,9 @@
 
 from intake.models import CatalogueBike
 
-KESTREL = {
-    "make": "Ostrava",
-    "model": "Kestrel 450",
+KESTWICK = {
+    "make": "Ostrell",
+    "model": "Kestwick 450",
     "year_from": 2014,
     "year_to": 2019,
     "front": "coil",
@@ -39,5 +39,5 @@ KESTREL = {
 
 
 def bike(**other) -> CatalogueBike:
-    """Put a bike into the catalogue: the Kestrel, but for ``other``."""
-    return CatalogueBike.objects.create(**{**KESTREL, **other})
+    """Put a bike into the catalogue: the Kestwick, but for ``other``."""
+    return CatalogueBike.objects.create(**{**KESTWICK, **other})
