@@ -1,4 +1,5 @@
 // Sends the chosen files one by one and shows how far each is; without this script the form sends them all at once.
+// Where the connection breaks off, the files not sent stay chosen, so that pressing the button again sends them.
 "use strict";
 
 (() => {
@@ -16,6 +17,9 @@
     }
   };
 
+  const STALLED = 60_000;
+
+  // Returns what was refused, or null where the connection broke off.
   const send = (input, file, n, m) =>
     new Promise((resolve) => {
       const body = new FormData();
@@ -25,16 +29,33 @@
       call.open("POST", form.action);
       call.setRequestHeader("Accept", "application/json");
       call.responseType = "json";
+      let stalled = 0;
+      const wait = () => {
+        clearTimeout(stalled);
+        stalled = setTimeout(() => call.abort(), STALLED);
+      };
+      const end = (refused) => {
+        clearTimeout(stalled);
+        resolve(refused);
+      };
       call.upload.onprogress = (event) => {
+        wait();
         bar.value = event.lengthComputable ? (100 * event.loaded) / event.total : 0;
         say(event.loaded < event.total ? box.dataset.sending : box.dataset.reading, n, m);
       };
-      call.onload = () => resolve(call.response ? call.response.refused : [box.dataset.broken]);
-      call.onerror = () => resolve([box.dataset.broken]);
+      call.onload = () => end(call.response ? call.response.refused : null);
+      call.onerror = call.onabort = () => end(null);
+      wait();
       say(box.dataset.sending, n, m);
       bar.value = 0;
       call.send(body);
     });
+
+  const keep = (input, left) => {
+    const files = new DataTransfer();
+    left.filter((one) => one.input === input).forEach(({ file }) => files.items.add(file));
+    input.files = files.files;
+  };
 
   const refuse = (list) => {
     const notice = document.createElement("div");
@@ -68,13 +89,19 @@
     buttons.forEach((button) => (button.disabled = true));
     box.hidden = false;
     const refused = [];
+    let left = [];
     for (const [place, { input, file }] of chosen.entries()) {
       const told = await send(input, file, place + 1, chosen.length);
+      if (!told) {
+        refused.push(box.dataset.broken);
+        left = chosen.slice(place);
+        break;
+      }
       refused.push(...told.map((text) => (chosen.length > 1 ? `${file.name}: ${text}` : text)));
     }
     box.hidden = true;
     buttons.forEach((button) => (button.disabled = false));
-    form.querySelectorAll("input[type=file]").forEach((input) => (input.value = ""));
+    form.querySelectorAll("input[type=file]").forEach((input) => keep(input, left));
     if (refused.length) {
       refuse(refused);
       return;
