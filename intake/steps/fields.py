@@ -411,6 +411,16 @@ class DrawnGroup:
     unread: list[Field] = field(default_factory=list)
 
     @property
+    def only_if(self) -> tuple[str, frozenset[str]] | None:
+        """Return what any of its fields hangs on, where all hang on the same: without it nothing of the group is left.
+        With text that is not read it stays, to say so."""
+        conditions = [drawn.spec.only_if for drawn in self.fields]
+        told = [condition for condition in conditions if condition is not None]
+        if self.unread or len(told) < len(conditions) or len({name for name, _answers in told}) != 1:
+            return None
+        return told[0][0], frozenset[str]().union(*(answers for _name, answers in told))
+
+    @property
     def open(self) -> bool:
         """A folded group stands open when something in it was filled in or is wrong."""
         if self.group.shut:

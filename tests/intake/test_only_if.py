@@ -120,3 +120,20 @@ def test_without_a_script_all_of_it_stands_on_the_page(client):
     assert 'data-if="load_state"' in page
     assert 'name="passenger_mass"' in page
     assert 'name="luggage_mass"' in page
+
+
+def test_a_group_of_which_nothing_is_left_goes_whole_unless_it_holds_what_is_not_read():
+    either = Choice(name="either", label="Either", choices=(("a", "A"), ("b", "B")))
+    hung = Text(name="hung", label="Hung", only_if=("either", frozenset({"a"})))
+    groups = [
+        Group("First", [either]),
+        Group("Second", [hung]),
+        Group("Third", [Text(name="free", label="Free"), hung]),
+    ]
+
+    def hangs(text: str) -> list[object]:
+        drawn = StepForm(groups, Client(), {"either": "b", "hung": text}, check=False).drawn()
+        return [group.only_if for group in drawn]
+
+    assert hangs("") == [None, ("either", frozenset({"a"})), None]
+    assert hangs("kept") == [None, None, None]
