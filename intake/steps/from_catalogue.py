@@ -5,19 +5,20 @@ anything of it is on record.
 whatever the shop has written into the catalogue since.
 """
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, ClassVar
 
 from django.utils.translation import gettext as _
 
-from intake.catalogue.keys import ADJUSTERS, VALUES
+from intake.catalogue.keys import ADJUSTERS, VALUES, Known
 from intake.choices import ShortStep, Step
 from intake.models import Bike, StepDraft
 from intake.presentation import plain
 from intake.steps.base import At
 from intake.steps.fields import UNIT_SUFFIX, Choice, DrawnField, DrawnGroup, Field, Measure, Number, Text, Tick
-from tuning.engine.units import from_canonical
+from tuning.engine.units import from_canonical, to_canonical
 
 METHOD = "catalogue"
 #: The pages that name the bike.
@@ -36,9 +37,13 @@ class BikeName(Text):
     kind: ClassVar[str] = "bike_name"
 
 
-def shown(value: float, unit: str) -> str:
-    """Return a canonical figure as a client would type it in ``unit``."""
-    return plain(from_canonical(value, unit), DIGITS.get(unit, 3))
+def shown(known: Known, value: float, unit: str) -> str:
+    """Return a canonical figure as a client would type it in ``unit``: rounded, but never past what is possible."""
+    digits = DIGITS.get(unit, 3)
+    exact, place = from_canonical(value, unit), 10.0**-digits
+    near = (round(exact, digits), math.floor(exact / place) * place, math.ceil(exact / place) * place)
+    fits = (one for one in near if known.of.low <= to_canonical(round(one, digits), unit) <= known.of.high)
+    return plain(next(fits, exact), digits)
 
 
 def _same(text: str, other: str) -> bool:
@@ -59,7 +64,7 @@ def known_text(bike: Bike, spec: Field, unit: str) -> str:
         return str(facts["year"] or "")
     if isinstance(spec, Measure):
         row = facts["values"].get(spec.name) if spec.name in VALUES else None
-        return shown(row["value"], unit) if row else ""
+        return shown(VALUES[spec.name], row["value"], unit) if row else ""
     return _of_adjuster(facts["adjusters"], spec, unit)
 
 
@@ -125,7 +130,7 @@ def method_of(at: At, spec: Measure, text: str, unit: str) -> tuple[str, float]:
     """Return how a number came to be known, and the half-width that goes with it at least: from the catalogue while it
     stands as the catalogue has it, else as the field asks for it."""
     row = at.request.bike.from_catalogue.get("values", {}).get(spec.name)
-    if row and _same(text, shown(row["value"], unit)):
+    if row and _same(text, shown(VALUES[spec.name], row["value"], unit)):
         return METHOD, float(row.get("half_width") or 0.0)
     return spec.method, 0.0
 
