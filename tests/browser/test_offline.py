@@ -208,7 +208,7 @@ def test_photos_are_said_to_need_the_connection(phone: BrowserContext, service: 
     at.says(page, "No connection: you can go on")
     page.fill("[name=words]", "Dives at the roundabout.")
     page.get_by_role("button", name="Save and add photos or a video").click()
-    at.says(page, "That page needs a connection")
+    at.says(page, "That needs a connection")
     assert page.url.endswith("/behaviour/")
     phone.set_offline(False)
     at.says(page, ALL_SENT)

@@ -94,7 +94,10 @@ async function wait(button, fields) {
     show("no-sending");
     return;
   }
-  const online = ["to_photos", "more"].includes(button?.name);
+  if (["more", "speak"].includes(button?.name)) {
+    show("needs-connection");
+    return;
+  }
   const kept = { ...record(fields), as: asTyped ? [button.name, button.value] : null };
   if (!asTyped || !same(fields, step.begun)) {
     if (!outbox.put(key, kept)) {
@@ -106,6 +109,7 @@ async function wait(button, fields) {
     step.after = kept.at;
     again();
   }
+  const online = button?.name === "to_photos";
   const to = online ? null : next(button);
   if (to && (await phone.keeps(to))) {
     go(to);
