@@ -20,6 +20,7 @@ from intake.catalogue.keys import (
 )
 from intake.choices import FrontArchitecture, RearArchitecture
 from intake.models.catalogue import CatalogueBike
+from intake.presentation import plain
 from tuning.engine.errors import Fault
 
 _TEXTS = (("make", LONGEST_MAKE, True), ("model", LONGEST_MODEL, True), ("note", LONGEST_NOTE, False))
@@ -153,8 +154,8 @@ def words_for(fault: Fault) -> str:
         "unknown_adjuster": _("The catalogue knows no such adjuster. It knows: %(known)s."),
         "unknown_column": _("No such column."),
         "not_a_number": _("This is not a number that can be read."),
-        "beyond": _("Has to lie from %(low)g to %(high)g %(unit)s."),
-        "not_above_nought": _("Has to be above nought and at most %(high)g %(unit)s."),
+        "beyond": _("Has to lie from %(low)s to %(high)s %(unit)s."),
+        "not_above_nought": _("Has to be above nought and at most %(high)s %(unit)s."),
         "without_value": _("There is no value in the column %(column)s that this would belong to."),
         "without_unit": _("Say what it is counted in, in the column %(column)s."),
         "twice": _("The same make, model and first year as row %(row)s."),
@@ -171,4 +172,5 @@ def words_for(fault: Fault) -> str:
         "too_many_cells": _("More cells than the head has columns (%(most)s): is a comma unquoted?"),
         "exists": _("A bike of this make, model and first year is in the catalogue already."),
     }
-    return (texts[fault.reason] % fault.params).replace(" .", ".")
+    told = {name: plain(value) if isinstance(value, float) else value for name, value in fault.params.items()}
+    return (texts[fault.reason] % told).replace(" .", ".")

@@ -23,6 +23,7 @@ from django.utils.translation import gettext_lazy as _
 
 from intake.case import current_settings
 from intake.choices import FrontArchitecture, SettingKind, ShortStep
+from intake.presentation import plain
 from intake.services import readings
 from intake.steps.base import At, StepPage, measures
 from intake.steps.bike import BikePage
@@ -157,7 +158,7 @@ class TwelvePage(StepPage):
         for row in current_settings(at.round).values():
             if (row.adjuster.end, row.adjuster.kind) == ("front", "preload") and row.value is not None:
                 start[COUNTED_IN] = row.adjuster.unit
-                start[f"{row.adjuster.key}.found"] = f"{row.value:g}"
+                start[f"{row.adjuster.key}.found"] = plain(row.value)
         if start.get(RIGHT) == start.get(LEFT):
             start.pop(RIGHT, None)
         return start

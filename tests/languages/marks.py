@@ -19,7 +19,8 @@ _OPEN, _SHUT = "⟦", "⟧"
 SPOKEN = frozenset(
     "aria-label aria-description aria-roledescription title alt placeholder summary label content".split()
 )
-_SILENT = frozenset({"script", "style", "template"})
+#: Names that a program reads stand in ``code``: columns of a file, ids.
+_SILENT = frozenset({"script", "style", "template", "code"})
 _VOID = frozenset("area base br col embed hr img input link meta source track wbr".split())
 #: Written alike in every language: units, paper, file kinds, names of lengths, the marks on a tyre and on scales.
 ALIKE = frozenset(

@@ -57,9 +57,17 @@ def typed(value: Any, key: str = "") -> Any:
 def told(story: Story) -> Story:
     document = typed(copy.deepcopy(story.document))
     document["client"]["language"] = CODE
-    question = (story.question[0], typed(story.question[1], "words")) if story.question else story.question
-    reports = [replace(report, words=typed(report.words, "words")) for report in story.reports]
-    return replace(story, document=document, question=question, reports=reports)
+    question = typed(story.question, "words")
+    asks = tuple(replace(ask, text=typed(ask.text, "words")) for ask in story.asks)
+    reports = [
+        replace(
+            report,
+            words=typed(report.words, "words"),
+            followed={key: (done, typed(told, "found")) for key, (done, told) in report.followed.items()},
+        )
+        for report in story.reports
+    ]
+    return replace(story, document=document, question=question, asks=asks, reports=reports)
 
 
 @pytest.fixture

@@ -29,7 +29,7 @@ SIGNS = (
 SAME = {
     "de": {
         "units, paper, lengths": (*SIGNS, "US Letter", "PDF, US Letter"),
-        "the same word": ("3: normal", "Sand", "Start", "Tuner", "Budget", "Version %(n)s",
+        "the same word": ("3: normal", "Sand", "Start", "Tuner", "Budget", "Imperial", "Version %(n)s",
                           "Version %(n)s, %(who)s, %(when)s UTC"),
     },
     "es": {

@@ -68,12 +68,12 @@ class Command(makemessages.Command):
             )
         finally:
             os.chdir(before)
-        for path in po_files(root):
-            if path.exists():
-                text = tidied(path.read_text(encoding="utf-8"), path.parts[-3])
-                path.write_text(text, encoding="utf-8")
-                if not options["no_compile"]:
-                    compile_po(path)
+        files = [path for path in po_files(root) if path.exists()]
+        for path in files:
+            text = tidied(path.read_text(encoding="utf-8"), path.parts[-3])
+            path.write_text(text, encoding="utf-8")
+        for path in files if not options["no_compile"] else ():
+            compile_po(path)
 
 
 def tidied(text: str, language: str) -> str:
