@@ -1,4 +1,4 @@
-"""One press sends what a draft and the checks ask, in the client's language and units, each to its place in the form."""
+"""One press sends what a draft and the checks ask, in the client's language and units, each to where it is told."""
 
 from collections.abc import Callable
 from typing import Any
