@@ -1,6 +1,6 @@
 """What a client adds to an open round: the stop gate's answers, readings, settings, answers, symptoms, words."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from django.db import transaction
@@ -24,9 +24,9 @@ from intake.api.document import (
     many,
 )
 from intake.api.faults import Fault, Faulty, fault
-from intake.choices import SINCE, SettingKind
+from intake.choices import SINCE, Done, SettingKind
 from intake.models import Round
-from intake.services import readings
+from intake.services import advice, asking, readings
 from intake.services.readings import NotRecordable
 from intake.typed import NotANumber
 
@@ -43,6 +43,14 @@ class ChangedSymptomSerializer(SymptomSerializer):
     change = Choice(SINCE, optional=True)
 
 
+class FollowedSerializer(Strict):
+    """What became of one change of the sheet before: its key in the round's ``advised``."""
+
+    change = serializers.CharField(max_length=120)
+    done = Choice(Done.values)
+    note = Text(advice.LONGEST_NOTE)
+
+
 class ReportSerializer(Strict):
     """Additions to the open round; what is left out stays as it is.
 
@@ -52,6 +60,7 @@ class ReportSerializer(Strict):
     stop = StopSerializer(required=False)
     readings = many(ReadingSerializer, MOST_READINGS, required=False)
     settings = many(AppliedSerializer, MOST_ADJUSTERS, required=False)
+    followed = many(FollowedSerializer, MOST_ADJUSTERS, required=False)
     answers = many(AnswerSerializer, MOST_ANSWERS, required=False)
     symptoms = many(ChangedSymptomSerializer, MOST_SYMPTOMS, required=False)
     words = serializers.CharField(max_length=4000, required=False, allow_blank=True)
@@ -70,6 +79,11 @@ def record(round_: Round, report: Mapping[str, Any], wrong: Sequence[Fault] = ()
         for index, row in _told(report.get("readings")):
             _reading(round_, row, f"readings[{index}]", found)
         _settings(round_, report.get("settings"), found)
+        for index, row in _told(report.get("followed")):
+            try:
+                advice.follow(round_, row["change"], row["done"], row["note"])
+            except NotRecordable as error:
+                found.append(reasons.not_recordable(f"followed[{index}].change", error))
         for index, row in _told(report.get("answers")):
             try:
                 readings.answer(round_, row["question"], row["end"], row["value"])
@@ -83,6 +97,18 @@ def record(round_: Round, report: Mapping[str, Any], wrong: Sequence[Fault] = ()
             round_.save(update_fields=["words"])
         if found:
             raise Faulty(found)
+        asking.told(round_, list(_fields(report)))
+
+
+def _fields(report: Mapping[str, Any]) -> Iterator[str]:
+    """Yield the names of the form's fields that a report fills in."""
+    for _at, row in _told(report.get("readings")):
+        yield ".".join(part for part in (row["quantity"], row["end"], row["leg"]) if part)
+    for _at, row in _told(report.get("settings")):
+        yield f"{row['key']}.found"
+    for _at, row in _told(report.get("answers")):
+        yield ".".join(part for part in (row["question"], row["end"]) if part)
+    yield from report.get("stop", {})
 
 
 def _told(rows: list[Mapping[str, Any]] | None) -> list[tuple[int, Mapping[str, Any]]]:

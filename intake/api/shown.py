@@ -7,9 +7,10 @@ from drf_spectacular.utils import extend_schema_serializer
 from rest_framework import serializers
 
 from intake import words
-from intake.choices import RequestState
-from intake.models import Message, Reading, Round, SetupRequest
+from intake.choices import Done, RequestState
+from intake.models import Message, Question, Reading, Round, SetupRequest
 from intake.presentation import UnitPrefs
+from intake.services import advice
 from intake.services.requests import check_from_json
 from tuning.engine.vocabulary import STOP_QUESTIONS
 
@@ -38,6 +39,17 @@ class ReadingShownSerializer(serializers.ModelSerializer[Reading]):
         read_only_fields = fields
 
 
+class AdvisedSerializer(serializers.Serializer[Any]):
+    """A change of the sheet before this round, as the sheet tells it, and the client's word on it ("" for none)."""
+
+    key = serializers.CharField()
+    title = serializers.CharField()
+    from_text = serializers.CharField(allow_blank=True)
+    to_text = serializers.CharField(allow_blank=True)
+    done = serializers.ChoiceField(choices=Done.choices, allow_blank=True)
+    note = serializers.CharField(allow_blank=True)
+
+
 class RoundSerializer(serializers.Serializer[Any]):
     number = serializers.IntegerField()
     opened_at = serializers.DateTimeField()
@@ -46,14 +58,29 @@ class RoundSerializer(serializers.Serializer[Any]):
     doubt_note = serializers.CharField(allow_blank=True)
     checks = CheckSerializer(many=True)
     readings = ReadingShownSerializer(many=True)
+    advised = AdvisedSerializer(many=True)
+
+
+class QuestionSerializer(serializers.ModelSerializer[Question]):
+    """One thing a message asks for: the step and the fields of the form that answer it, and whether it was."""
+
+    round = serializers.IntegerField(source="round.number")
+    fields_meant = serializers.ListField(source="fields", child=serializers.CharField())
+
+    class Meta:
+        model = Question
+        fields = ("text", "round", "step", "fields_meant", "answered_at", "cannot")
+        read_only_fields = fields
 
 
 class MessageSerializer(serializers.ModelSerializer[Message]):
     author = serializers.SerializerMethodField(help_text="The tuner's name; empty for the client's own lines.")
 
+    questions = QuestionSerializer(many=True, read_only=True)
+
     class Meta:
         model = Message
-        fields = ("from_client", "author", "body", "step", "created_at")
+        fields = ("from_client", "author", "body", "step", "questions", "created_at")
         read_only_fields = fields
 
     def get_author(self, message: Message) -> str:
@@ -123,13 +150,29 @@ def round_of(round_: Round, checks: Sequence[Mapping[str, Any]], units: UnitPref
         "doubt_note": round_.doubt_note,
         "checks": checks_of(checks, units),
         "readings": sorted(readings, key=lambda row: row.pk),
+        "advised": _advised(round_),
     }
+
+
+def _advised(round_: Round) -> list[dict[str, str]]:
+    said = {row.change: row for row in round_.followed.all()} if round_.advised else {}
+    return [
+        {
+            "key": told["key"],
+            "title": told["title"],
+            "from_text": told["from_text"],
+            "to_text": told["to_text"],
+            "done": said[told["key"]].done if told["key"] in said else "",
+            "note": said[told["key"]].note if told["key"] in said else "",
+        }
+        for told in advice.advised(round_)
+    ]
 
 
 def request_of(request: SetupRequest) -> dict[str, Any]:
     """Return the whole request as its client may see it."""
     units = UnitPrefs.of(request.client)
-    rounds = request.rounds.order_by("number").prefetch_related("readings")
+    rounds = request.rounds.order_by("number").prefetch_related("readings", "followed")
     return {
         "reference": request.reference,
         "state": request.state,
@@ -137,5 +180,5 @@ def request_of(request: SetupRequest) -> dict[str, Any]:
         "created_at": request.created_at,
         "state_changed_at": request.state_changed_at,
         "rounds": [round_of(one, one.checks, units) for one in rounds],
-        "messages": request.messages.select_related("author"),
+        "messages": request.messages.select_related("author").prefetch_related("questions__round"),
     }
