@@ -251,7 +251,7 @@ def test_every_fault_is_told_at_once_and_nothing_is_taken_in(desk: Client) -> No
     assert [(one["row"], one["column"], one["value"]) for one in answer.context["faults"]] == [
         (3, "model", ""),
         (3, "front", "wooden"),
-        (3, "rake", "400.0"),
+        (3, "rake", "400"),
         (3, "stroke.front", "1e9"),
         (5, "rear.preload.unit", "furlong"),
         (6, "model", "Henwick"),

@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from intake.catalogue import files, store
-from intake.catalogue.rows import row_of
+from intake.catalogue.rows import row_of, written
 from intake.catalogue.rules import words_for
 from intake.models import CatalogueBike
 from tuning.desk import catalogue
@@ -162,7 +162,7 @@ def take_in(request: HttpRequest) -> HttpResponse:
                 "row": one.row,
                 "column": one.fault.path,
                 "name": names.get(one.fault.path, ""),
-                "value": "" if one.fault.value is None else str(one.fault.value)[:80],
+                "value": _shown(one.fault.value),
                 "text": words_for(one.fault),
             }
             for one in refused.faults
@@ -175,3 +175,9 @@ def take_in(request: HttpRequest) -> HttpResponse:
     counts = {"added": taken.added, "changed": taken.changed, "same": taken.same}
     messages.success(request, said % counts, "done")
     return redirect("desk:catalogue")
+
+
+def _shown(value: object) -> str:
+    """Return what stood in a cell, as it would be written there."""
+    plain = isinstance(value, str | int | float) and not isinstance(value, bool)
+    return "" if value is None else (written(value) if plain else str(value))[:80]  # type: ignore[arg-type]
