@@ -114,6 +114,7 @@ HOSTILE = st.one_of(
     st.sampled_from(_ODD),
     st.lists(st.sampled_from(_PIECES), max_size=8).map("".join),
     st.text(max_size=70),
+    st.sampled_from([61, 81, 255, 2001, 8001, 20_000]).map(lambda length: "x" * length),
     st.integers(-(10**7), 10**7).map(str),
     st.decimals(allow_nan=True, allow_infinity=True).map(str),
 )
