@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from django.core.paginator import Page, Paginator
+from django.utils.html import format_html_join
 from django.utils.translation import gettext as _
 
 from intake import words
@@ -207,12 +208,13 @@ def column_names() -> dict[str, str]:
 
 
 def documented() -> list[tuple[str, str, str]]:
-    """Return each column of a file: its name, what it holds, and what is allowed in it."""
+    """Return each column of a file: its name, what it holds, and what is allowed in it, as HTML."""
     rows = []
+    allowed: str
     for name, told in column_names().items():
         column = COLUMNS[name]
         if column.kind == "choice":
-            allowed = ", ".join(column.choices)
+            allowed = format_html_join(", ", "<code>{}</code>", ((choice,) for choice in column.choices))
         elif column.low is not None and column.high is not None:
             unit = "" if column.unit == "1" else column.unit
             allowed = f"{written(float(column.low))} … {written(float(column.high))} {unit}".strip()
