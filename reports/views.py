@@ -1,6 +1,6 @@
 """Status page and downloads: the client's by private link, the tuner's by login."""
 
-from typing import cast
+from typing import Any, cast
 
 from django.conf import settings
 from django.contrib import messages
@@ -40,7 +40,7 @@ RECENT = 8
 def status(request: HttpRequest, setup_request: SetupRequest) -> HttpResponse:
     """Show the client where the request stands, the conversation, and the sheets."""
     sheets, unfinished = services.printed_and_unfinished(setup_request)
-    rounds = list(setup_request.rounds.order_by("number").annotate(shown=Count("photos")))
+    rounds: list[Any] = list(setup_request.rounds.order_by("number").annotate(shown=Count("photos")))
     questions = asking.standing(setup_request)
     said = list(setup_request.messages.select_related("author").prefetch_related("questions"))
     over = over_rounds(_sent(setup_request, rounds), UnitPrefs.of(setup_request.client))

@@ -91,7 +91,8 @@ def follow(round_: Round, report: Report) -> None:
     """Say of each change of the sheet what became of it, and where its adjuster stands now."""
     adjusters = {row.key: row for row in round_.request.bike.adjusters.all()}
     for told in advice.advised(round_):
-        done, instead = report.followed.get(told["adjuster"] or told["key"], (Done.AS_TOLD, ""))
+        said, instead = report.followed.get(told["adjuster"] or told["key"], (Done.AS_TOLD, ""))
+        done = Done(said)
         adjuster = adjusters.get(told["adjuster"])
         advice.follow(round_, told["key"], done, "" if adjuster else instead)
         if adjuster is None or told["target"] is None:

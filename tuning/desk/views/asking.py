@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
@@ -79,6 +79,10 @@ def _reworded(request: HttpRequest, one: Ask) -> Ask:
     return replace(one, text=_text(request, f"text:{one.key}", LONGEST_QUESTION) or one.text)
 
 
+def _shown(posted: QueryDict | None, one: Ask) -> str:
+    return one.text if posted is None else str(posted.get(f"text:{one.key}", one.text))
+
+
 def _page(
     request: HttpRequest,
     setup_request: SetupRequest,
@@ -91,9 +95,7 @@ def _page(
     picked = set(posted.getlist("pick")) if posted is not None else {p.ask.key for p in proposed if not p.asked}
     context = {
         "setup_request": setup_request,
-        "rows": [
-            (one, one.ask.key in picked, (posted or {}).get(f"text:{one.ask.key}", one.ask.text)) for one in proposed
-        ],
+        "rows": [(one, one.ask.key in picked, _shown(posted, one.ask)) for one in proposed],
         "askable": asking.Form(setup_request).askable(),
         "steps_picked": posted.getlist("step") if posted is not None else [],
         "fields_picked": posted.getlist("field") if posted is not None else [],
