@@ -1,5 +1,7 @@
 """Finding a bike of the catalogue by what somebody typed."""
 
+from typing import Any
+
 from django.db.models import Case, IntegerField, Q, Value, When
 from django.db.models.functions import Coalesce
 
@@ -39,7 +41,7 @@ def matches(text: str, most: int = MOST_MATCHES) -> list[CatalogueBike]:
 def _best(words: list[str], most: int) -> list[CatalogueBike]:
     if not words:
         return []
-    score: object = Value(0)
+    score: Any = Value(0)
     any_of = Q()
     for word in words:
         fits = Q(search__contains=word)

@@ -11,6 +11,7 @@ from typing import Any
 from intake import typed, words
 from intake.catalogue.keys import ADJUSTERS, FIRST_YEAR, LAST_YEAR, MOST_RANGE, MOST_STEP_MM, VALUES
 from intake.catalogue.rules import faults_of
+from intake.choices import FrontArchitecture, RearArchitecture
 from intake.models.catalogue import CatalogueBike
 from tuning.engine.errors import Fault
 from tuning.engine.units import UNITS
@@ -37,9 +38,8 @@ def _columns() -> Iterator[Column]:
     yield Column("model", "text")
     yield Column("year_from", "year", low=FIRST_YEAR, high=LAST_YEAR)
     yield Column("year_to", "year", low=FIRST_YEAR, high=LAST_YEAR)
-    for name in ("front", "rear"):
-        choices = CatalogueBike._meta.get_field(name).choices
-        yield Column(name, "choice", choices=tuple(str(value) for value, _label in choices or ()))
+    yield Column("front", "choice", choices=tuple(FrontArchitecture.values))
+    yield Column("rear", "choice", choices=tuple(RearArchitecture.values))
     yield Column("note", "text")
     for key, known in VALUES.items():
         yield Column(key, "number", known.unit, known.of.low, known.of.high)

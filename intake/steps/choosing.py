@@ -113,7 +113,7 @@ def _before(at: At) -> dict[str, Any]:
     back: dict[str, Any] = {}
     for name in _NAMED:
         if getattr(bike, name) == facts[name] and typed.get(name, "") != facts[name]:
-            back[name] = typed.get(name) or Bike._meta.get_field(name).get_default()
+            back[name] = typed.get(name) or getattr(Bike(), name)
     if facts["year"] and bike.year == facts["year"]:
         back["year"] = None
     return back

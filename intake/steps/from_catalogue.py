@@ -120,7 +120,7 @@ def _gives_way(spec: Field, values: Mapping[str, str]) -> bool:
     if isinstance(spec, BikeName):
         return True
     if isinstance(spec, Choice) and spec.name in {"front", "rear"}:
-        return values[spec.name] == Bike._meta.get_field(spec.name).default
+        return values[spec.name] == str(getattr(Bike(), spec.name))
     base, _dot, what = spec.name.rpartition(".")
     counts = [text for name, text in values.items() if name.startswith(f"{base}.") and name.endswith(".found")]
     return what == "counted_in" and not any(text.strip() for text in counts)
