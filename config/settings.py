@@ -137,9 +137,7 @@ STATIC_ROOT = env.path("FARPADDOCK_STATIC_DIR", BASE_DIR / "static-built")
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {
-        "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"
-        if DEBUG
-        else "config.statics.Storage"
+        "BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage" if DEBUG else "config.statics.Storage"
     },
 }
 
