@@ -183,7 +183,8 @@ def _fits(at: At, known: Told, end: str, kind: str, leg: str, key: str) -> bool:
         return True
     if has_none(at, end, kind):
         return False
-    if known.known and kind not in MEASURED and (leg or end == "rear"):
+    # Only forks have ticks in front: at a leading link or a hub, ticks at the rear say nothing.
+    if known.known and kind not in MEASURED and (end == "rear" or at.request.bike.front in WITH_FORK):
         return False
     return not leg or _has_leg(at, kind, leg)
 

@@ -9,6 +9,7 @@ import pytest
 
 from intake.choices import Discipline, FrontArchitecture, RearArchitecture
 from intake.models import Bike, Client, Round, SetupRequest, StepDraft
+from intake.services import readings
 from intake.steps import PAGES, SHORT_WAY, At
 from intake.steps.fields import StepForm
 from tests.intake.at_form import begin, save
@@ -146,3 +147,13 @@ def test_a_tick_taken_back_leaves_what_was_told_of_it(client):
     save(client, request, "settings", {"rear.rebound.found": ""})
     page = client.get(f"/requests/{request.reference}/round/1/settings/")
     assert "rear.rebound.found" not in [spec.name for group in page.context["groups"] for spec in group.group.fields]
+
+
+@pytest.mark.parametrize(("front", "left"), [("leading_link", True), ("hub_centre", True), ("sidecar", False)])
+def test_ticks_at_the_rear_rule_out_nothing_of_a_front_end_that_has_no_ticks(front, left):
+    at = built(front, "twin_shock")
+    readings.put_adjuster(at.request.bike, "rear.preload", unit="step", place="body")
+    names = asked(at)
+    assert any(name.startswith("front.preload.") for name in names) == left
+    assert "rear.preload.found" in names
+    assert "rear.rebound.found" not in names
