@@ -14,7 +14,7 @@ def lean(script: bytes) -> bytes:
     return _COMMENT.sub(b"", script)
 
 
-class Storage(CompressedManifestStaticFilesStorage):  # type: ignore[misc]  # WhiteNoise has no types
+class Storage(CompressedManifestStaticFilesStorage):  # type: ignore[misc]  # whitenoise has no types  # type: ignore[misc]  # WhiteNoise has no types
     """Names are hashed inside CSS, as Django does, and in the imports of our own modules.
 
     Django's own switch for modules would read every script there is; the API page's bundles are no business of ours.
