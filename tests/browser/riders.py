@@ -50,7 +50,18 @@ def _rider(name: str, front: str, rear: str, lengths: dict[str, str], **more: st
     return COMMON | bike | lengths | {name.replace("__", "."): value for name, value in more.items()}
 
 
-TWIN = ("leverage.rear",)
+#: What two shocks have nothing of: a linkage's rising leverage, and an adjuster of its length.
+TWIN = ("leverage_end.rear", "rear.ride_height.found", "air_pressure.front", "levelling_done")
+#: What an air fork has nothing of.
+AIR = (
+    "spring_rate.front.left", "spring_rate.front.right", "front.preload.left.found", "front.preload.right.found",
+    "front.preload.counted_in", "levelling_done",
+)  # fmt: skip
+#: What electronics do by themselves.
+ELECTRONIC = (
+    "front.rebound.left.found", "front.compression.left.found", "rear.rebound.found", "rear.compression_low.found",
+    "leverage.rear", "air_pressure.front", "passenger_mass", "luggage_mass",
+)  # fmt: skip
 RIDERS: dict[str, Rider] = {
     Discipline.ROAD_SPORT: Rider(
         "whole", True, True, "metric",
@@ -67,7 +78,8 @@ RIDERS: dict[str, Rider] = {
     Discipline.TOURING: Rider(
         "whole", False, True, "metric",
         _rider("Halmer Grand 1100", "semi_active", "semi_active", _lengths((140, 30, 42), (640, 14, 40)),
-               rider_mass="92", tyre_pressure__front="2.5", tyre_pressure__rear="2.9"),
+               rider_mass="92", tyre_pressure__front="2.5", tyre_pressure__rear="2.9", levelling_done="yes"),
+        lacks=ELECTRONIC,
     ),
     Discipline.TRACK: Rider(
         "whole", False, True, "metric",
@@ -97,7 +109,7 @@ RIDERS: dict[str, Rider] = {
         "whole", False, False, "metric",
         _rider("Kestrel 450 M", "air", "linkage", _lengths((318, 38, 70), (660, 35, 105)),
                rider_mass="77", stroke__front="305", deepest_normal__front="285", air_pressure__front="10.5 bar"),
-        lacks=("front.preload.left.found", "spring_rate.front.left"),
+        lacks=AIR,
     ),
     Discipline.SUPERMOTO: Rider(
         "short", False, True, "metric",
