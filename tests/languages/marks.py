@@ -21,6 +21,8 @@ SPOKEN = frozenset(
 )
 #: Names that a program reads stand in ``code``: columns of a file, ids.
 _SILENT = frozenset({"script", "style", "template", "code"})
+#: Data of a script that lists ids.
+_IDS = frozenset({"data-is"})
 _VOID = frozenset("area base br col embed hr img input link meta source track wbr".split())
 #: Written alike in every language: units, paper, file kinds, names of lengths, the marks on a tyre and on scales.
 ALIKE = frozenset(
@@ -83,7 +85,7 @@ class _Reader(HTMLParser):
             self.attributes += [
                 (tag, name, value)
                 for name, value in told.items()
-                if name in SPOKEN or (name.startswith("data-") and " " in value.strip())
+                if name in SPOKEN or (name.startswith("data-") and name not in _IDS and " " in value.strip())
                 if not (tag == "meta" and told.get("name") != "description")
             ]
         if tag not in _VOID:

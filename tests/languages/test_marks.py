@@ -50,7 +50,7 @@ def typed(value: Any, key: str = "") -> Any:
         return {name: typed(item, name) for name, item in value.items()}
     if isinstance(value, list | tuple):
         return type(value)(typed(item, key) for item in value)
-    if isinstance(value, str) and (key in FREE or (key == "found" and value.isalpha())):
+    if isinstance(value, str) and (key in FREE or (key in {"found", "mode"} and value.isalpha())):
         return re.sub(r"\S+", lambda found: f"{TYPED}{found[0]}", value)
     return value
 

@@ -162,14 +162,18 @@ def outside(change: Mapping[str, Any], name: str, fault: Fault) -> str:
     told = {
         "adjuster": words.adjuster_name(change["adjuster"]),
         "field": _("from") if name == "start" else _("to"),
-        "value": plain(fault.value),
+        "value": _told(fault.value),
         "unit": unit_label(change["unit"]),
-        "low": plain(fault.params["low"]),
+        "low": _told(fault.params["low"]),
     }
     if fault.params["high"] is None:
         return _("%(adjuster)s, “%(field)s”: %(value)s %(unit)s is not possible; the least is %(low)s.") % told
-    told["high"] = plain(fault.params["high"])
+    told["high"] = _told(fault.params["high"])
     return _("%(adjuster)s, “%(field)s”: %(value)s %(unit)s is not possible; %(low)s to %(high)s %(unit)s is.") % told
+
+
+def _told(value: object) -> str:
+    return plain(value) if isinstance(value, int | float) else str(value)
 
 
 def fault_text(fault: Fault) -> str:
