@@ -33,7 +33,7 @@ from reports.demo.stories import Story
 from tests.languages.marks import CODE, TYPED, bare, unmarked, wear, words
 from tuning.desk.models import ApprovedDocument, Recommendation
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.slow]
 ROOT = Path(__file__).resolve().parents[2]
 
 #: What a person types, by its key in a request document.
