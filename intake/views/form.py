@@ -55,6 +55,8 @@ def _show(request: HttpRequest, at: At, page: StepPage) -> HttpResponse:
     values = recalled(at, page, specs, kept)
     # A review left half done lacks nothing that could not be read.
     unread = mine.standing is not None and not mine.standing.complete and page.id != Step.REVIEW
+    if lookup.under_way(request, at, page, mine.standing):
+        unread = False
     form = StepForm(groups, at.client, values, check=unread)
     beside = mine.aside.fields if mine.aside else None
     return _draw(request, at, page, form, base=mine.version, beside=beside)

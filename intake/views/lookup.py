@@ -8,11 +8,11 @@ from django.shortcuts import redirect
 from django.urls import reverse
 
 from intake.catalogue import lookup
-from intake.models import CatalogueBike
+from intake.models import CatalogueBike, StepDraft
 from intake.steps import PAGES, SHORT_WAY, At
 from intake.steps.base import StepPage
 from intake.steps.choosing import choose, take_back
-from intake.steps.from_catalogue import NAMING
+from intake.steps.from_catalogue import NAMING, chosen_before
 
 Leave = Callable[[HttpRequest, At], HttpResponse]
 
@@ -57,6 +57,17 @@ def _address(at: At, page: StepPage) -> str:
 
 def _is_key(text: str) -> bool:
     return text.isascii() and text.isdigit() and len(text) < 10
+
+
+def under_way(request: HttpRequest, at: At, page: StepPage, standing: StepDraft | None) -> bool:
+    """Say whether a page is drawn in the midst of a look-up, when its other fields are not due yet.
+
+    That is while matches are shown, and once a bike was chosen until the page is saved again.
+    """
+    if not offers(at, page):
+        return False
+    bike = at.request.bike
+    return "look" in request.GET or bool(bike.from_catalogue and not chosen_before(bike, standing))
 
 
 def panel(request: HttpRequest, at: At, page: StepPage, values: Mapping[str, str]) -> dict[str, Any]:

@@ -9,6 +9,7 @@ from intake.models import Reading
 from tests.intake.at_form import address, begin, save
 from tests.intake.catalogued import bike
 from tests.intake.filled import SHORT
+from tests.intake.test_form_queries import asked
 
 pytestmark = pytest.mark.django_db
 
@@ -304,3 +305,32 @@ def test_names_are_suggested_while_they_are_few(client):
     html = client.get(address(request, "bike")).content.decode()
     assert "<datalist" not in html
     assert "look_up" in html
+
+
+def test_looking_up_first_brings_no_complaint_about_the_rest(client):
+    kestwick = bike()
+    request = begin(client, units="metric", way="short")
+    looked = save(client, request, "basics", {"name": "kestwick"}, look_up="1")
+    assert client.get(looked.url).context["problems"] == []
+    save(client, request, "basics", {"name": "kestwick"}, choose=str(kestwick.pk))
+    assert client.get(address(request, "basics")).context["problems"] == []
+    # Finished, what is missing is told as ever.
+    told = save(client, request, "basics", {"name": "Ostrell Kestwick 450", "front": "coil", "rear": "direct"})
+    assert told.status_code == 422
+    assert client.get(address(request, "basics")).context["problems"]
+
+
+@pytest.mark.parametrize("path", ["", "?look=1"])
+def test_the_page_costs_the_same_with_five_hundred_bikes(client, path):
+    for number in range(3):
+        bike(model=f"Henwick {number}")
+    request = begin(client, units="metric")
+    save(client, request, "bike", TYPED | {"name": "henwick"}, look_up="1")
+
+    def cost() -> int:
+        return asked(lambda: client.get(address(request, "bike") + path))
+
+    few = cost()
+    for number in range(3, 500):
+        bike(model=f"Henwick {number}")
+    assert cost() == few
