@@ -296,6 +296,7 @@ def test_somebody_who_logged_in_meanwhile_does_not_stop_what_waits(phone: Browse
     desk = phone.new_page()
     log_in(desk)
     at.press_save(page, "bike")
+    assert not at.notice(page, ALL_SENT).count()  # sent at once, not by way of the queue
     assert [holds(fields, YOU) for fields in at.saved(service, reference, "you")] == [True]
 
 
