@@ -110,7 +110,7 @@ def test_a_question_opens_just_its_step_and_three_rounds_end_in_a_picture(
     to_case(tuner, reference)
     expect(tuner.locator("#followed ~ ul")).to_contain_text("Not done")
     advise(tuner, reference)
-    report(rider, reference, "as_told", {"length_rider_aboard.front": "4"}, "better")
+    report(rider, reference, "as_told", {"length_rider_aboard.front": "3 7/8"}, "better")
     to_case(tuner, reference)
     expect(tuner.locator("#followed ~ ul")).to_contain_text("Done as written")
     press(tuner, "Settle")
@@ -121,8 +121,8 @@ def test_a_question_opens_just_its_step_and_three_rounds_end_in_a_picture(
     front = rider.get_by_role("table", name="Travel over the rounds, front")
     assert front.get_by_role("columnheader").all_inner_texts()[1:] == ["round 1", "round 2", "round 3"]
     aboard = front.get_by_role("row", name=re.compile("Sag, rider aboard")).get_by_role("cell").all_inner_texts()
-    # 5 1/8 less 4 1/8, and less 4: an inch, and an inch and an eighth.
-    assert [text.replace("\u00a0", " ").split("\n")[0] for text in aboard] == ["1 in", "1 in", "1.13 in"]
+    # 5 1/8 less 4 1/8, and less 3 7/8: an inch, and an inch and a quarter.
+    assert [text.replace("\u00a0", " ").split("\n")[0] for text in aboard] == ["1 in", "1 in", "1.25 in"]
     press(rider, "Something has changed: report it")
     assert re.search(r"/round/4/safety/$", rider.url)
 
