@@ -9,7 +9,7 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from intake.models import SetupRequest, User
+from intake.models import CatalogueBike, SetupRequest, User
 from tests.desk.conftest import PASSWORD
 from tuning.desk import queue, services, urls
 from tuning.desk.models import ApprovedDocument, Recommendation
@@ -25,6 +25,8 @@ def test_each_address_is_for_tuners_only(
 ) -> None:
     pattern = next(one for one in urls.urlpatterns if one.name == name)
     given = {"reference": setup_request.reference, "pk": draft.pk, "table": "targets", "number": 0}
+    if name.startswith("catalogue_"):
+        given["pk"] = CatalogueBike.objects.create(make="Corvane", model="600 S", front="coil", rear="linkage").pk
     address = reverse(f"desk:{name}", kwargs={key: given[key] for key in pattern.pattern.converters})
     stranger = Client()
     for ask in (stranger.get, stranger.post):
