@@ -136,7 +136,8 @@ def _words(request: SetupRequest, sheets: list[Sheet], jobs: list[Job], still_op
                 "count": still_open
             }, _("Answer below; the tuner carries on as soon as the answers are sent.")
         case RequestState.QUESTION:
-            return _("There is a question for you"), _("Everything is answered. Send the answers below.")
+            one = ngettext("There is a question for you", "There are %(count)d questions for you", 1)
+            return one, _("Everything is answered. Send the answers below.")
         case RequestState.SHEET_READY | RequestState.RIDE if later := _later(jobs, sheets):
             return _unfinished(later)
         case RequestState.SHEET_READY | RequestState.RIDE if request.flag_stop or _says(sheets) == STOP:
