@@ -167,7 +167,7 @@ def test_what_cannot_be_read_is_told_and_led_to(page: Page) -> None:
         page.keyboard.press("Enter")
         focused: str = page.evaluate("document.activeElement.id")
         assert focused == target, f"{path}: the link to {target} leads to {focused}"
-    assert told > 20
+    assert told > 8  # what is asked of nearly every bike; the rest follows from answers that are not given here
 
 
 def test_letters_twice_as_large(chromium: Browser, service: DemoHouse, scenario: dict[str, str]) -> None:
