@@ -28,7 +28,10 @@ ASSETS = (
     "intake/mark.svg",
     "intake/farpaddock.css",
     "intake/asked.css",
-    *(f"intake/{name}.js" for name in "fields form live notices outbox phone queue send step store tabs".split()),
+    *(
+        f"intake/{name}.js"
+        for name in "fields form live notices outbox phone queue send step store tabs tally".split()
+    ),
     *(f"intake/fonts/{name}.woff2" for name in ("barlow-400", "barlow-600", "signs")),
 )
 

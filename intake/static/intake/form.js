@@ -94,7 +94,7 @@ async function wait(button, fields) {
     show("no-sending");
     return;
   }
-  if (["more", "speak"].includes(button?.name)) {
+  if (["more", "speak", "look_up", "choose", "not_mine"].includes(button?.name)) {
     show("needs-connection");
     return;
   }
