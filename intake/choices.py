@@ -2,6 +2,7 @@
 
 from django.db import models
 from django.utils.translation import gettext_lazy as _
+from django.utils.translation import pgettext_lazy
 
 
 class Role(models.TextChoices):
@@ -17,7 +18,7 @@ class RequestState(models.TextChoices):
     SHEET_READY = "sheet_ready", _("sheet ready")
     RIDE = "ride", _("ride and report")
     SETTLED = "settled", _("settled")
-    CLOSED = "closed", _("closed")
+    CLOSED = "closed", pgettext_lazy("a request", "closed")
 
 
 class Discipline(models.TextChoices):

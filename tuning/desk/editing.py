@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, pgettext
 
 from intake import typed, words
 from intake.api import reasons
@@ -206,7 +206,7 @@ def rows(form: Typed, own: Mapping[str, str] = desk_words.NO_WORDS) -> list[dict
                 "numbers": [
                     {
                         "name": name,
-                        "label": _("From") if name == "start" else _("To"),
+                        "label": pgettext("a change", "From") if name == "start" else pgettext("a change", "To"),
                         "value": form.numbers.get((key, name), _plain(change[name])),
                         "error": form.errors.get((key, name), ""),
                     }
