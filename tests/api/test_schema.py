@@ -9,6 +9,8 @@ import pytest
 from django.core.management import call_command
 from rest_framework.test import APIClient
 
+pytestmark = pytest.mark.slow
+
 
 def test_description_is_valid_and_without_warnings() -> None:
     out = StringIO()

@@ -12,6 +12,8 @@ from reports import services
 from reports.models import Job
 from reports.tasks import render_sheet
 
+pytestmark = pytest.mark.slow
+
 
 def place(created: dict[str, Any]) -> str:
     return f"/api/v1/requests/{created['reference']}/sheet/"

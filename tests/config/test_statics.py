@@ -21,6 +21,7 @@ def built(settings, tmp_path: Path) -> Path:
     return tmp_path
 
 
+@pytest.mark.slow
 def test_modules_import_each_other_by_names_that_change_with_their_content(built: Path, client: Client) -> None:
     scripts = [name for name in ASSETS if name.endswith(".js")]
     imported = set()

@@ -17,6 +17,8 @@ from tuning.desk.models import ApprovedDocument, Frozen, Recommendation
 from tuning.engine.vocabulary import STOP_QUESTIONS
 from tuning.judgement.rulebook import PROCEDURES
 
+pytestmark = pytest.mark.slow
+
 
 def own_change(draft: Recommendation) -> dict[str, Any]:
     adjuster = Adjuster.objects.filter(bike__request=draft.round.request, kind="rebound").order_by("key")[0]

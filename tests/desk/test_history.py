@@ -21,7 +21,7 @@ from tuning.desk.models import Recommendation
 from tuning.engine.quantities import ENDS
 from tuning.engine.vocabulary import STOP_QUESTIONS
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.slow]
 Complaint = tuple[str, str, int, str]
 
 #: Rounds, readings, settings (of the cases; as set), adjusters, answers, symptoms, sheets with their derivations, and

@@ -122,6 +122,7 @@ def test_search_filters_and_lateness(desk: Client, tuner: User, make: Callable[.
     assert "late" in desk.get(reverse("desk:queue")).content.decode()
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("count", [3, 30])
 def test_queue_costs_the_same_however_long(
     desk: Client, make: Callable[..., SetupRequest], django_assert_num_queries: Any, count: int

@@ -12,6 +12,8 @@ from tuning.desk import casefile, services, tallies
 from tuning.desk.models import Recommendation, RuleTally
 from tuning.judgement.causebook import KINDS
 
+pytestmark = pytest.mark.slow
+
 
 def counts() -> dict[str, tuple[int, ...]]:
     return {

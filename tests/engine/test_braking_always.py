@@ -27,6 +27,8 @@ from tuning.engine.braking import (
 from tuning.engine.coil import BumpStop, Coil, Sum, TopOut
 from tuning.engine.units import STANDARD_GRAVITY as G
 
+pytestmark = pytest.mark.slow
+
 # What must always hold.
 
 

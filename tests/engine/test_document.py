@@ -296,6 +296,7 @@ def test_faults_are_short_and_can_be_printed() -> None:
     "; ".join(map(str, found)).encode()
 
 
+@pytest.mark.slow
 @SLOW
 @given(spoilt())
 def test_a_spoilt_document_is_a_case_or_is_refused(document: object) -> None:
@@ -308,6 +309,7 @@ def test_a_spoilt_document_is_a_case_or_is_refused(document: object) -> None:
     input_hash(case)
 
 
+@pytest.mark.slow
 @SLOW
 @given(st.randoms(use_true_random=False))
 def test_thousands_of_mangled_examples_are_cases_or_are_refused(random: Random) -> None:

@@ -55,6 +55,7 @@ def _refused(document: object) -> bool:
     return False
 
 
+@pytest.mark.slow
 @SLOW
 @given(spoilt())
 def test_what_the_schema_refuses_is_refused(document: object) -> None:
@@ -113,6 +114,7 @@ def test_derivations_of_examples_are_valid(name: str) -> None:
     assert made["values"]
 
 
+@pytest.mark.slow
 @SLOW
 @given(SOUND)
 def test_derivations_are_valid(document: dict[str, Any]) -> None:

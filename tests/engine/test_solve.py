@@ -331,6 +331,7 @@ _BAND = st.tuples(st.floats(-20, 60), st.floats(0, 60)).map(lambda pair: {"low":
 _TARGETS = st.dictionaries(st.sampled_from(sorted(TARGETS)), _BAND, min_size=1, max_size=4)
 
 
+@pytest.mark.slow
 @settings(max_examples=60, deadline=None)
 @given(SOUND, _TARGETS, st.lists(st.floats(1, 300), max_size=4))
 def test_any_sound_document_has_an_answer_or_a_reason(

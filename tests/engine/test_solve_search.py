@@ -32,6 +32,8 @@ from tuning.engine.solve_problem import CHANGE, TARGETS
 from tuning.engine.solve_values import Teller, change_of
 from tuning.engine.whatif import Model, model_of, what_if
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.fixture(scope="module")
 def everything() -> tuple[Problem, Any]:

@@ -17,6 +17,8 @@ from tests.intake.catalogued import bike
 from tests.intake.test_catalogue_choice import TYPED, posted
 from tuning.engine.units import width_to_canonical
 
+pytestmark = pytest.mark.slow
+
 #: What a client may choose, by dimension; the rest has one unit.
 UNITS = {
     "length": ("mm", "in"),

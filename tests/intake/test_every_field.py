@@ -102,7 +102,7 @@ def held_under_any_text(at, spec: Field, examples: int) -> None:
 
 @pytest.mark.parametrize("units", SYSTEMS[:1])
 def test_any_text_in_any_field_is_told_or_kept(units):
-    hold_every_field(units, 12)
+    hold_every_field(units, 8)
 
 
 @THOUSANDS
@@ -181,9 +181,9 @@ def read_as_they_say(at, spec: Number, examples: int) -> None:
     held()
 
 
-@pytest.mark.parametrize("units", SYSTEMS[:2])
+@pytest.mark.parametrize("units", SYSTEMS[:1])
 def test_a_number_within_the_limits_is_read_and_one_beyond_is_told(units):
-    hold_numbers(units, 8)
+    hold_numbers(units, 4)
 
 
 @THOUSANDS

@@ -10,7 +10,7 @@ from intake.steps import PAGES, SHORT_WAY
 from tests.intake.at_form import address, begin, fill, fill_short, save
 from tests.intake.filled import FILLED, SHORT
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.slow]
 
 #: Opening a step: request, round, drafts, what a step starts from while it is empty, and what the catalogue has.
 MOST_TO_OPEN, MOST_ON_REVIEW = 12, 44

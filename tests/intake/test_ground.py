@@ -9,7 +9,7 @@ from tests.intake.at_form import address, begin, fill, save
 from tests.intake.filled import FILLED
 from tuning.engine.vocabulary import SYMPTOM_IDS, SYMPTOMS
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.slow]
 
 
 def rides(request: SetupRequest, discipline: str) -> None:

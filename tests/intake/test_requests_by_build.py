@@ -10,7 +10,7 @@ from tests.intake.at_form import address, begin, save
 from tests.intake.filled import STEPS
 from tuning.engine.vocabulary import STOP_QUESTIONS
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.slow]
 
 
 class Told(NamedTuple):

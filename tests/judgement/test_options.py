@@ -147,6 +147,7 @@ def test_a_shop_that_does_not_follow_a_rule_has_no_way_by_it() -> None:
     assert "soft_oil" not in {way for one in options(case, shop) for way in one.ways}
 
 
+@pytest.mark.slow
 @settings(deadline=None)
 @given(dossiers())
 def test_every_option_is_safe_within_range_and_undone(case: Dossier) -> None:

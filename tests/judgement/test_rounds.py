@@ -236,6 +236,7 @@ def stories(draw: st.DrawFn) -> list[Dossier]:
     return found
 
 
+@pytest.mark.slow
 @settings(max_examples=60, deadline=None)
 @given(stories())
 def test_rounds_stay_within_bounds_and_can_be_undone(rounds: list[Dossier]) -> None:

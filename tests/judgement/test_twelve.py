@@ -21,6 +21,8 @@ from tuning.judgement import draft
 from tuning.judgement.model import Dossier, Symptom
 from tuning.judgement.practice import SHIPPED
 
+pytestmark = pytest.mark.slow
+
 DRAWS = 40
 #: Complaints as they come, none of which stops the ride.
 COMPLAINTS = ("brake_dive", "runs_wide_mid", "rear_squats", "harsh_single", "wallows", "slow_turn_in", "pogo")

@@ -25,7 +25,7 @@ HERE = Path(__file__).resolve().parent
 PAGE = ROOT / "docs" / "lighthouse.md"
 #: What is asked of every page, in hundredths.
 ASKED = {"performance": 98, "accessibility": 100, "best-practices": 100}
-ROUNDS = 3
+ROUNDS, TRIES = 3, 3
 #: Also read off each report: Lighthouse's id, what it is called here, and what one of its units is worth.
 FIGURES = (
     ("first-contentful-paint", "first paint, s", 1e-3),
@@ -107,7 +107,17 @@ def report(url: str, cookies: str) -> dict[str, object]:
         if done.returncode or not out.exists():
             raise RuntimeError(f"{url}: {done.stderr[-2000:]}")
         read: dict[str, object] = json.loads(out.read_text(encoding="utf-8"))
+        if read.get("runtimeError"):
+            raise RuntimeError(f"{url}: {read['runtimeError']}")
         return read
+
+
+def tried(url: str, cookies: str) -> dict[str, object]:
+    """Run Lighthouse, again where it could not record the page: that says nothing of the page."""
+    for _try in range(TRIES - 1):
+        with contextlib.suppress(RuntimeError):
+            return report(url, cookies)
+    return report(url, cookies)
 
 
 def look(name: str, url: str, cookies: str) -> Seen:
@@ -116,12 +126,10 @@ def look(name: str, url: str, cookies: str) -> Seen:
     figures: dict[str, list[float]] = {label: [] for _id, label, _factor in FIGURES}
     why: set[str] = set()
     for _round in range(ROUNDS):
-        read = report(url, cookies)
+        read = tried(url, cookies)
         categories, audits = read["categories"], read["audits"]
         assert isinstance(categories, dict)
         assert isinstance(audits, dict)
-        if read.get("runtimeError"):
-            raise RuntimeError(f"{url}: {read['runtimeError']}")
         for category in ASKED:
             score = 100 * categories[category]["score"]
             scores[category].append(score)

@@ -18,7 +18,7 @@ from tests.reports.test_views import PDF, status_url, with_link
 from tuning.desk.models import ApprovedDocument
 from tuning.desk.over_rounds import over_rounds
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.slow]
 
 
 def printed(document: ApprovedDocument) -> None:
