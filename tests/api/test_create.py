@@ -11,6 +11,8 @@ from intake.models import Client, OutboxMail, Reading, SetupRequest
 from tests.api.conftest import example
 from tuning.engine.vocabulary import STOP_QUESTIONS
 
+pytestmark = pytest.mark.slow
+
 PLACE = "/api/v1/requests/"
 
 

@@ -13,6 +13,8 @@ from intake.models import Event, SetupRequest, User
 from reports.models import Job
 from tuning.desk.models import ApprovedDocument, Recommendation
 
+pytestmark = pytest.mark.slow
+
 QUEUE = "/api/v1/desk/requests/"
 
 

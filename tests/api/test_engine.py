@@ -18,6 +18,8 @@ from tuning import engine
 from tuning.desk.api.engine_schemas import components
 from tuning.engine.schemas import FOLDER, NAMES, load
 
+pytestmark = pytest.mark.slow
+
 ENGINE = Path(str(engine.__file__)).parent
 EXAMPLES = ENGINE / "examples"
 REGISTRY: Any = Registry().with_resources([(f"{name}.json", Resource.from_contents(load(name))) for name in NAMES])

@@ -11,7 +11,7 @@ from intake.photos import limits
 from tests.api.conftest import example, link_header
 from tests.intake.photos import made
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.slow]
 
 
 @pytest.fixture

@@ -11,6 +11,8 @@ from intake.services import requests
 from tests.api.conftest import example, link_header
 from tuning.engine.vocabulary import STOP_QUESTIONS
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.fixture
 def draft(create: Callable[..., dict[str, Any]]) -> dict[str, Any]:

@@ -19,6 +19,8 @@ from intake.catalogue.rows import COLUMNS, row_of, written
 from intake.models import CatalogueBike, CatalogueChange, SetupRequest, User
 from tests.intake.catalogued import KESTWICK, bike
 
+pytestmark = pytest.mark.slow
+
 PAGES = ("catalogue", "catalogue_add", "catalogue_import", "catalogue_trail", "catalogue_csv", "catalogue_json")
 NEW = {"make": "Tolva", "model": "Henwick 700", "front": "coil", "rear": "linkage", "bike_mass": "195"}
 

@@ -18,7 +18,7 @@ from tuning.desk.history import history_of
 from tuning.desk.models import Recommendation
 from tuning.judgement.rounds import review
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.slow]
 POGO = [("pogo", "rear", 3, "worse")]
 
 

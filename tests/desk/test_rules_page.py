@@ -16,6 +16,8 @@ from tuning.judgement.roundbook import DOES, ROUND_RULES
 from tuning.judgement.rulebook import FACTS, RULES
 from tuning.judgement.waybook import WAYS
 
+pytestmark = pytest.mark.slow
+
 PLACE = "/desk/rules/"
 ALL = len(RULES) + len(ROUND_RULES) + len(CAUSE_RULES) + len(KINDS)
 ALL += len(WAYS) + len(FOLLOWS) + len(FIGHTS) + len(TOGETHER)

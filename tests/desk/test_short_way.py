@@ -21,7 +21,7 @@ from intake.steps import LATER_ROUNDS, pages_of
 from tests.intake.at_form import begin, fill, fill_short, save
 from tuning.desk import casefile, services
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.slow]
 
 
 def content(client: Client, tuner: User, **twelve: str) -> dict[str, Any]:

@@ -11,7 +11,7 @@ from tests.intake.catalogued import bike
 from tests.intake.filled import SHORT
 from tests.intake.test_form_queries import asked
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.slow]
 
 TYPED = {"name": "kestwick", "front": "coil", "rear": "linkage"}
 

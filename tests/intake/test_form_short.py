@@ -10,7 +10,7 @@ from intake.steps.twelve import REAR_BY_SHARE, TwelvePage
 from tests.intake.at_form import address, begin, fill, fill_short, save
 from tests.intake.filled import FILLED, SHORT, SHORT_STEPS
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.slow]
 
 
 def shown(page) -> dict[str, str]:

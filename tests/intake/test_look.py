@@ -11,7 +11,7 @@ from intake.steps.look import look
 from tests.intake.at_form import begin, fill, save
 from tests.intake.filled import FILLED
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.slow]
 
 
 def at_of(request: SetupRequest) -> At:

@@ -14,7 +14,7 @@ from intake.services import asking, conversation, requests
 from intake.services.asking import Ask
 from tests.intake.rounds import LENGTHS, advised, fit_to_ride, lengths, read, sent, tuner
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.slow]
 L2_REAR = "length_rider_aboard.rear"
 SAG = {f"{quantity}.front": text for quantity, text in LENGTHS.items()}
 

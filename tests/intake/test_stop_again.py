@@ -10,7 +10,7 @@ from tests.intake.filled import FILLED
 from tests.intake.rounds import advised, fit_to_ride, lengths, ready, sent, tuner
 from tuning.engine.vocabulary import STOP_QUESTIONS
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.slow]
 
 
 def second_of(first: Round) -> Round:

@@ -14,7 +14,7 @@ from tests.intake.filled import FILLED
 from tests.intake.photos import made
 from tests.intake.photos.conftest import files
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.slow]
 
 
 def page_of(request: SetupRequest, n: int = 1) -> str:
