@@ -156,6 +156,8 @@ CELERY_TASK_SERIALIZER = "json"
 CELERY_ACCEPT_CONTENT = ["json"]
 CELERY_WORKER_PREFETCH_MULTIPLIER = 1
 CELERY_WORKER_ENABLE_REMOTE_CONTROL = False
+# Printing leaves memory behind, sheet by sheet (docs/soak.md): beyond so many kB a fresh process takes the next job.
+CELERY_WORKER_MAX_MEMORY_PER_CHILD = 300_000
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_TASK_PUBLISH_RETRY = False
 # No task may outlive its lease; the job table, not the broker, says what is still to be done.

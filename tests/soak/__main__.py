@@ -36,6 +36,8 @@ PEACE = (6.0, 14.0)
 CATCH_UP = 240.0
 #: A process may end this much larger than it was early in the half left in peace, as caches fill.
 GROWTH = 1.3
+#: Printing leaves memory behind; the worker's child is replaced at 300 MB (config/settings.py) and stays below, kB.
+WORKER = 330_000
 #: What the network says of a web process that is away.
 AWAY = (urllib.error.URLError, ConnectionError, TimeoutError)
 
@@ -194,7 +196,7 @@ def soak(house: House, redis: Redis, minutes: float, chance: random.Random) -> t
     wrong += [
         f"{name} grew from {young[pid][1] / 1024:.0f} to {rss / 1024:.0f} MB"
         for pid, (name, rss) in old.items()
-        if pid in young and rss > GROWTH * young[pid][1]
+        if pid in young and rss > GROWTH * young[pid][1] and not ("worker" in name and rss < WORKER)
     ]
     largest = {name: max(rss for other, rss in old.values() if other == name) for name, _rss in old.values()}
     memory = "; ".join(f"{name}: {rss / 1024:.0f} MB" for name, rss in sorted(largest.items()))
@@ -226,7 +228,7 @@ def text(log: Log, wrong: list[str], memory: str, minutes: float, seed: int) -> 
     lines += ["", f"Memory at the end, the largest process of each kind: {memory}.", ""]
     lines += [f"- WRONG: {one}" for one in wrong] or [
         "Every approved document was printed once and told once; no answer was a server error; left in peace, no",
-        f"process grew beyond {GROWTH:g} times what it was.",
+        f"process grew beyond {GROWTH:g} times what it was, but for the worker, which is replaced at 300 MB.",
     ]
     return "\n".join([*lines, ""])
 
