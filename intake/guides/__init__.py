@@ -2,7 +2,8 @@
 
 from collections.abc import Mapping
 
-from intake.guides.words import GUIDES, Guide
+from intake.guides.guide import Guide
+from intake.guides.words import GUIDES
 
 __all__ = ["BY_ID", "GUIDES", "Guide", "guide_for", "guide_of_name"]
 

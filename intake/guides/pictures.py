@@ -9,7 +9,7 @@ from django.utils.safestring import SafeString
 from django.utils.translation import get_language
 from django.utils.translation import gettext_lazy as _
 
-from intake.guides import details, whole
+from intake.guides import adjusters, details, whole
 from intake.guides.svg import Pen
 
 
@@ -103,31 +103,31 @@ PICTURES: Mapping[str, Picture] = {
         _(
             "The adjuster from above: clockwise is in, to the stop; anticlockwise is out, counting. Below, the count in a row from closed to open: as found nine out, the whole range twenty-two."
         ),
-        details.clickers,
+        adjusters.clickers,
     ),
     "turning": Picture(
         _("Turn in, turn out"),
         _("The head of an adjuster seen from above, twice: turned in is clockwise, turned out is anticlockwise."),
-        details.turning,
+        adjusters.turning,
     ),
     "preload": Picture(
         _("Three sorts of preload adjuster"),
         _(
             "A nut on the fork cap that is counted in turns from fully soft; a cap with four lines showing above its nut; a stepped collar on a shock, standing on step three."
         ),
-        details.preload,
+        adjusters.preload,
     ),
     "fork_position": Picture(
         _("Fork position in the clamps"),
         _(
             "The upper clamp with both fork legs: each leg is measured from the clamp’s upper face to the flat top edge of the tube. The cap on top does not count."
         ),
-        details.fork_position,
+        adjusters.fork_position,
     ),
     "ride_height": Picture(
         _("Rear ride height adjuster"),
         _("The upper end of a shock with a threaded adjuster below the frame: the thread that shows is measured."),
-        details.ride_height,
+        adjusters.ride_height,
     ),
     "settle": Picture(
         _("Filming the settle test"),
@@ -185,7 +185,7 @@ PICTURES: Mapping[str, Picture] = {
     "display": Picture(
         _("Modes on the display"),
         _("A dash display with a level for the front, one for the rear, and the name of the mode."),
-        details.display,
+        adjusters.display,
     ),
 }
 

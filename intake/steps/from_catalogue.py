@@ -17,7 +17,8 @@ from intake.choices import ShortStep, Step
 from intake.models import Bike, StepDraft
 from intake.presentation import plain
 from intake.steps.base import At
-from intake.steps.fields import UNIT_SUFFIX, Choice, DrawnField, DrawnGroup, Field, Measure, Number, Text, Tick
+from intake.steps.fields import UNIT_SUFFIX, Choice, Field, Measure, Number, Text, Tick
+from intake.steps.form import DrawnField, DrawnGroup
 from tuning.engine.units import from_canonical, to_canonical
 
 METHOD = "catalogue"

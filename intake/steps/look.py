@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 from intake.choices import Step
 from intake.steps.base import At, StepPage
-from intake.steps.fields import StepForm
+from intake.steps.form import StepForm
 from intake.steps.questions import Asked, asked_at, stop_reasons
 from intake.steps.unsaved import unsaved
 

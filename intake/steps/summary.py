@@ -13,7 +13,8 @@ from intake.services.requests import NotReady
 from intake.steps import home_of, pages_of
 from intake.steps.base import At, StepPage
 from intake.steps.behaviour import Complaint
-from intake.steps.fields import Choice, Field, Number, StepForm, Tick
+from intake.steps.fields import Choice, Field, Number, Tick
+from intake.steps.form import StepForm
 from intake.steps.recall import recalled
 from tuning.engine.vocabulary import STOP_QUESTIONS
 

@@ -5,7 +5,7 @@ from django.utils.safestring import SafeString
 
 from intake.guides import Guide, guide_of_name
 from intake.guides.pictures import picture
-from intake.steps.fields import DrawnField, DrawnGroup
+from intake.steps.form import DrawnField, DrawnGroup
 
 register = template.Library()
 

@@ -20,7 +20,8 @@ from intake.services import advice, asking, requests, steps
 from intake.services.steps import Kept
 from intake.steps import PAGES, At
 from intake.steps.base import StepPage
-from intake.steps.fields import Group, StepForm, posted
+from intake.steps.fields import Group
+from intake.steps.form import StepForm, posted
 from intake.steps.questions import Asked, asked_at, stop_reasons, stops
 from intake.steps.recall import recalled, sharing
 from intake.views.byscript import told_where

@@ -19,7 +19,8 @@ from intake.services import asking, requests, steps
 from intake.services.steps import Kept
 from intake.steps import PAGES, At, following, is_short, pages_of, reachable
 from intake.steps.base import StepPage
-from intake.steps.fields import UNIT_SUFFIX, Choice, StepForm, posted
+from intake.steps.fields import UNIT_SUFFIX, Choice
+from intake.steps.form import StepForm, posted
 from intake.steps.from_catalogue import marked
 from intake.steps.questions import Asked, asked_at, stop_reasons, stops
 from intake.steps.recall import recalled, sharing

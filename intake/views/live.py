@@ -19,7 +19,7 @@ from intake.access import with_request
 from intake.choices import Purpose
 from intake.models import Round, SetupRequest
 from intake.steps import At, reachable
-from intake.steps.fields import posted
+from intake.steps.form import posted
 from intake.steps.look import look as look_at
 from intake.views.form import is_open
 

@@ -1,4 +1,4 @@
-"""Lock files name packages, versions and hashes, and no address: where packages come from is each machine's affair."""
+"""Lock files name packages, versions and hashes, but no address: where packages come from is each machine's own."""
 
 from pathlib import Path
 

@@ -11,7 +11,7 @@ from intake.choices import Discipline, FrontArchitecture, RearArchitecture
 from intake.models import Bike, Client, Round, SetupRequest, StepDraft
 from intake.services import readings
 from intake.steps import PAGES, SHORT_WAY, At
-from intake.steps.fields import StepForm
+from intake.steps.form import StepForm
 from tests.intake.at_form import begin, save
 
 pytestmark = pytest.mark.django_db

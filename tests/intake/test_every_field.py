@@ -14,7 +14,8 @@ from hypothesis import strategies as st
 
 from intake.models import Reading, SetupRequest, StepDraft
 from intake.steps.behaviour import Complaint
-from intake.steps.fields import LOST, Choice, Day, Email, Field, Group, Measure, Number, StepForm, Text, Tick, Whole
+from intake.steps.fields import LOST, Choice, Day, Email, Field, Group, Measure, Number, Text, Tick, Whole
+from intake.steps.form import StepForm
 from intake.typed import Typed
 from tests.intake.at_form import address
 from tests.intake.every_field import ALL_PAGES, BIKES, HOSTILE, SYSTEMS, at_of, every_field, independent

@@ -21,7 +21,7 @@ from fontTools.ttLib import TTFont
 
 from intake import guides
 from intake.choices import Step
-from intake.guides import BY_ID, GUIDES, details, guide_for, guide_of_name, parts, sheet, whole
+from intake.guides import BY_ID, GUIDES, adjusters, details, guide_for, guide_of_name, parts, sheet, whole
 from intake.guides.pictures import PICTURES, picture
 from intake.guides.svg import BOLD, FINE, OUTLINE, Label, Pen
 from intake.steps import PAGES, At
@@ -189,7 +189,7 @@ def test_words_lie_inside_the_drawing_and_apart(name: str) -> None:
 
 @pytest.mark.parametrize("name", PICTURES)
 def test_every_word_of_a_drawing_can_be_translated(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    for module in (whole, details):
+    for module in (whole, details, adjusters):
         monkeypatch.setattr(module, "_", lambda words: f"«{words}»")
     for label in pen_of(name).labels:
         assert label.text.startswith("«") or SIGNS.fullmatch(label.text), label.text

@@ -5,7 +5,8 @@ from django.template.loader import render_to_string
 
 from intake.models import Client
 from intake.steps import PAGES, SHORT_WAY, At
-from intake.steps.fields import Measure, Number, StepForm
+from intake.steps.fields import Measure, Number
+from intake.steps.form import StepForm
 from tests.intake.rounds import started
 from tuning.engine.quantities import QUANTITIES
 

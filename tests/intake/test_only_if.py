@@ -9,7 +9,8 @@ from django.contrib.staticfiles import finders
 from intake.choices import FrontArchitecture
 from intake.models import Bike, Client, Reading, Round, SetupRequest
 from intake.steps import LATER_ROUNDS, PAGES, At
-from intake.steps.fields import Choice, Group, StepForm, Text
+from intake.steps.fields import Choice, Group, Text
+from intake.steps.form import StepForm
 from tests.intake.at_form import address, base_of, begin, save
 
 pytestmark = pytest.mark.django_db
