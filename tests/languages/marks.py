@@ -44,7 +44,8 @@ def wear(monkeypatch: pytest.MonkeyPatch) -> set[str]:
             text = original(*args)
             if translation.get_language() != CODE or not str(text).strip():
                 return text
-            asked.add(str(args[at]))
+            # A context stands before the message itself, parted by this sign.
+            asked.add(str(args[at]).rpartition("\x04")[2])
             return f"{_OPEN}{text}{_SHUT}"
 
         return function
